@@ -1,0 +1,1 @@
+"""Arguments, printing and exit codes: the only room that prints."""

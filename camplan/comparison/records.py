@@ -1,0 +1,43 @@
+"""The verdict on programs."""
+
+from dataclasses import dataclass
+
+from camplan.findings import Finding
+from camplan.units import Mm, Mm2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SectionVerdict:
+    """What the comparison found at one height; distances and areas in mm and mm2."""
+
+    z: Mm
+    gouge: Mm
+    left_area: Mm2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leftover:
+    """Material of one feature that stays: at which depth, how much, how far from the nearest cleared place, why."""
+
+    feature: str
+    depth: Mm
+    area: Mm2
+    deepest: Mm
+    at: tuple[Mm, Mm]
+    cause: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proof:
+    """The whole verdict.  ``findings`` of severity unsafe carry the program's file and line."""
+
+    passed: bool
+    gouge: Mm
+    wall_error: Mm
+    left_area: Mm2
+    rapids_in_stock: int
+    clamp_hits: int
+    outside_travel: int
+    sections: tuple[SectionVerdict, ...]
+    leftovers: tuple[Leftover, ...]
+    findings: tuple[Finding, ...]

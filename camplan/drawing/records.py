@@ -1,0 +1,37 @@
+"""A drawing as read."""
+
+from dataclasses import dataclass
+
+from camplan.findings import Finding
+from camplan.geometry.chains import Chain, Points
+from camplan.units import Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Circle:
+    """A drawn full circle."""
+
+    centre: tuple[Mm, Mm]
+    diameter: Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Layer:
+    """One layer, in mm: ``closed`` and ``open`` chains after joining, full ``circles`` (which also stand in
+    ``closed``), and ``points`` (n, 2)."""
+
+    name: str
+    closed: tuple[Chain, ...]
+    open: tuple[Chain, ...]
+    circles: tuple[Circle, ...]
+    points: Points
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Drawing:
+    """All layers by name, and what was noticed in the file as a whole."""
+
+    file: str
+    layers: dict[str, Layer]
+    findings: tuple[Finding, ...]

@@ -92,7 +92,8 @@ class Fields:
 
     def optional_number(self, key: str, *, above: float | None = None, at_least: float | None = None) -> float | None:
         """A number as in `number`, or None if the key is absent."""
-        return self.number(key, above=above, at_least=at_least) if self.has(key) else self._absent(key)
+        self._taken.add(key)
+        return self.number(key, above=above, at_least=at_least) if self.has(key) else None
 
     def count(self, key: str, *, default: int | None = None, at_least: int = 0) -> int:
         """A whole number."""
@@ -176,9 +177,6 @@ class Fields:
         for key in self._table:
             if key not in self._taken:
                 self.refuse(key, f"is not a known key{_nearest(key, names)}", accepted=", ".join(sorted(names)))
-
-    def _absent(self, key: str) -> None:
-        self._taken.add(key)
 
 
 def _nearest(value: object, options: Sequence[str]) -> str:

@@ -8,21 +8,24 @@ from dataclasses import dataclass
 from camplan.features.specs import FeatureSpec
 from camplan.geometry.chains import Chain
 from camplan.regions import Region
-from camplan.units import Mm
+from camplan.units import Mm, Rad
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Section:
     """A plane figure at one height: drawn ``regions`` and ``lines``, all grown by ``grow`` (shrunk if negative),
-    less ``keep`` (regions that stay whatever else is said).
+    less ``keep`` grown by ``keep_grow``, less ``stay`` as it is.
 
-    It is kept symbolic so that each geometry kernel works it out for itself.
+    It is kept symbolic so that each geometry kernel works it out for itself.  Growing is by a disc: corners that
+    turn outward become round, as a cutter's edge would leave them.
     """
 
     regions: tuple[Region, ...] = ()
     lines: tuple[Chain, ...] = ()
     grow: Mm = 0.0
     keep: tuple[Region, ...] = ()
+    keep_grow: Mm = 0.0
+    stay: tuple[Region, ...] = ()
 
 
 EMPTY = Section()
@@ -32,12 +35,16 @@ EMPTY = Section()
 class Feature:
     """A spec with its geometry, in the coordinates of the setting.
 
-    ``regions``: closed regions (pockets, outlines: the part that stays or falls out; faces).
+    ``top`` and ``bottom`` are depths below the plate's top, positive; a through feature's ``bottom`` is the
+    thickness of the plate, and it is cut ``break_through`` deeper.
+
+    ``regions``: closed regions (pockets; faces; outlines: the parts whose wall is wanted).
     ``lines``: centre lines of grooves and marks.  ``circles``: (x, y, diameter) of holes.
-    ``open_edges``: whether a pocket meets the plate's edge.  ``break_through``: how far below the
-    plate a through cut goes.  ``kerf``: the width that an outline may remove beside its wall.
-    ``point_angle``: of the drill whose cone may stand below a blind hole.
-    ``profile``: (height above the tip, radius) pairs of the cutter that a mark's section follows.
+    ``open_edges``: whether a pocket meets the plate's edge.
+    ``kerf``: the width that an outline may remove beside its wall; None until a cutter is chosen.
+    ``bridges``: what of an outline's kerf stays, below the bridges' height.
+    ``point_angle``: of the drill whose cone may stand below a blind hole; None where it is flat.
+    ``profile``: (height above the tip, radius) pairs, rising, of the cutter that a mark's section follows.
     """
 
     spec: FeatureSpec
@@ -50,13 +57,14 @@ class Feature:
     circles: tuple[tuple[Mm, Mm, Mm], ...] = ()
     open_edges: bool = False
     kerf: Mm | None = None
-    point_angle: float | None = None
+    bridges: tuple[Region, ...] = ()
+    point_angle: Rad | None = None
     profile: tuple[tuple[Mm, Mm], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Plate:
-    """The stock in the setting's coordinates."""
+    """The stock in the setting's coordinates; ``zero`` is the word of the job file."""
 
     thickness: Mm
     outline: Region

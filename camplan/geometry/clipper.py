@@ -1,0 +1,138 @@
+"""The door to pyclipper: offsets and set operations for planning.
+
+An area is a tuple of closed rings, (n, 2) arrays in mm: outer rings counter-clockwise, holes clockwise, none
+repeating its first point.  Coordinates are rounded to 1 nm inside.
+"""
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+import pyclipper
+from numpy.typing import NDArray
+
+from camplan import tolerance
+from camplan.geometry.chains import Points
+from camplan.units import Mm, Mm2
+
+Area = tuple[Points, ...]
+"""Closed rings, outers counter-clockwise, holes clockwise."""
+
+NOTHING: Area = ()
+
+_PER_MM = 1e6
+_ARC = tolerance.CHORD * _PER_MM / 2.0  # round joins err by up to twice the nominal tolerance
+
+
+def _in(rings: Iterable[Points]) -> list[list[list[int]]]:
+    return [np.rint(ring * _PER_MM).astype(np.int64).tolist() for ring in rings]
+
+
+def _out(paths: Iterable[object], *, least: int = 3) -> Area:
+    arrays: list[NDArray[np.float64]] = [np.array(path, dtype=np.float64) / _PER_MM for path in paths]
+    return tuple(ring for ring in arrays if len(ring) >= least)
+
+
+def _combined(kind: int, subject: Area, other: Area) -> Area:
+    pc = pyclipper.Pyclipper()
+    if subject:
+        pc.AddPaths(_in(subject), pyclipper.PT_SUBJECT, True)
+    if other:
+        pc.AddPaths(_in(other), pyclipper.PT_CLIP, True)
+    return _out(pc.Execute(kind, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO))
+
+
+def union(areas: Sequence[Area]) -> Area:
+    """All that lies in any of the areas, cleaned of overlaps."""
+    rings = [ring for area in areas for ring in area]
+    return _combined(pyclipper.CT_UNION, tuple(rings), NOTHING) if rings else NOTHING
+
+
+def difference(area: Area, *, less: Area) -> Area:
+    """What of ``area`` is not in ``less``."""
+    if not area or not less:
+        return area
+    return _combined(pyclipper.CT_DIFFERENCE, area, less)
+
+
+def intersection(area: Area, *, with_: Area) -> Area:
+    """What lies in both areas."""
+    return _combined(pyclipper.CT_INTERSECTION, area, with_) if area and with_ else NOTHING
+
+
+def offset(area: Area, *, by: Mm) -> Area:
+    """The area grown by a disc of radius ``by``, or shrunk by it if negative; corners that turn outward are round."""
+    if not area or by == 0.0:
+        return area
+    pc = pyclipper.PyclipperOffset(2.0, _ARC)
+    pc.AddPaths(_in(area), pyclipper.JT_ROUND, pyclipper.ET_CLOSEDPOLYGON)
+    return _out(pc.Execute(by * _PER_MM))
+
+
+def opened(area: Area, *, radius: Mm) -> Area:
+    """The part of ``area`` that a disc of ``radius`` moving inside it covers."""
+    return offset(offset(area, by=-radius), by=radius)
+
+
+def around(lines: Iterable[Points], *, by: Mm, closed: bool = False) -> Area:
+    """All within ``by`` of the polylines, with round ends."""
+    pc = pyclipper.PyclipperOffset(2.0, _ARC)
+    kind = pyclipper.ET_CLOSEDLINE if closed else pyclipper.ET_OPENROUND
+    paths = [path for path in _in(lines) if path]
+    if not paths:
+        return NOTHING
+    pc.AddPaths(paths, pyclipper.JT_ROUND, kind)
+    return _out(pc.Execute(by * _PER_MM))
+
+
+def cut_lines(lines: Sequence[Points], *, area: Area, inside: bool) -> tuple[Points, ...]:
+    """The parts of open polylines that lie ``inside`` the area, or outside it."""
+    if not lines:
+        return ()
+    if not area:
+        return () if inside else tuple(lines)
+    pc = pyclipper.Pyclipper()
+    pc.AddPaths(_in(lines), pyclipper.PT_SUBJECT, False)
+    pc.AddPaths(_in(area), pyclipper.PT_CLIP, True)
+    kind = pyclipper.CT_INTERSECTION if inside else pyclipper.CT_DIFFERENCE
+    tree = pc.Execute2(kind, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO)
+    return _out(pyclipper.OpenPathsFromPolyTree(tree), least=2)
+
+
+def pieces(area: Area) -> tuple[Area, ...]:
+    """The connected parts of an area, each an outer ring followed by its holes."""
+    if not area:
+        return ()
+    if len(area) == 1:
+        return (area,)
+    pc = pyclipper.Pyclipper()
+    pc.AddPaths(_in(area), pyclipper.PT_SUBJECT, True)
+    tree = pc.Execute2(pyclipper.CT_UNION, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO)
+    found: list[Area] = []
+    waiting = list(tree.Childs)
+    while waiting:
+        outer = waiting.pop(0)
+        found.append(_out([outer.Contour, *(hole.Contour for hole in outer.Childs)]))
+        for hole in outer.Childs:
+            waiting.extend(hole.Childs)
+    return tuple(piece for piece in found if piece)
+
+
+def ring_area(ring: Points) -> Mm2:
+    """Signed area of one ring, positive if counter-clockwise."""
+    x, y = ring[:, 0] - ring[0, 0], ring[:, 1] - ring[0, 1]
+    return 0.5 * float(np.dot(x, np.roll(y, -1)) - np.dot(np.roll(x, -1), y))
+
+
+def surface(area: Area) -> Mm2:
+    """The size of an area."""
+    return sum(ring_area(ring) for ring in area)
+
+
+def perimeter(area: Area) -> Mm:
+    """The length of all rings."""
+    return sum(float(np.hypot(*(np.roll(ring, -1, axis=0) - ring).T).sum()) for ring in area)
+
+
+def without_specks(area: Area, *, smaller: Mm2) -> Area:
+    """The area less its connected parts and holes of a size below ``smaller``."""
+    return tuple(ring for ring in area if abs(ring_area(ring)) >= smaller)

@@ -1,0 +1,137 @@
+"""Ways down into material: helix, ramp, plunge.
+
+Takes where the cutter should arrive and what it bears; gives strokes that end there at full depth.  Which way was
+taken, and why, is said in `Way.reason`.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from camplan.geometry import clipper
+from camplan.geometry.along import Place, opened_at
+from camplan.geometry.chains import Chain, chain, segment_lengths
+from camplan.geometry.clipper import Area
+from camplan.passes.records import Feed, Stroke
+from camplan.units import Mm, Rad
+
+_WIDEST = 0.4
+_NARROWEST = 0.15
+"""Path radius of a helix over the cutter's diameter: holes of 1.8 and 1.3 diameters (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Descent:
+    """What a cutter bears on its way down: at most ``angle`` on a slope, ``pitch`` a turn of a helix."""
+
+    diameter: Mm
+    angle: Rad
+    pitch: Mm
+    plunges: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Spot:
+    """Where a helix fits: the tool centre may move ``radius`` about ``centre``."""
+
+    centre: tuple[Mm, Mm]
+    radius: Mm
+
+
+def roomiest(innermost: Area, *, within: Area) -> Spot | None:
+    """The place in ``innermost`` that is farthest from the edge of ``within``; None if that is no area at all."""
+    if not innermost:
+        return None
+    low, high = 0.0, math.sqrt(max(abs(clipper.ring_area(ring)) for ring in innermost)) + 1e-3
+    best = innermost
+    for _ in range(10):
+        middle = (low + high) / 2.0
+        shrunk = clipper.offset(innermost, by=-middle)
+        if shrunk:
+            low, best = middle, shrunk
+        else:
+            high = middle
+    ring = max(best, key=lambda path: abs(clipper.ring_area(path)))
+    centre = np.asarray(ring.mean(axis=0) if len(best) == 1 and _convex(ring) else ring[0])
+    return Spot(centre=(float(centre[0]), float(centre[1])), radius=_clearance(centre, area=within))
+
+
+def _convex(ring: NDArray[np.float64]) -> bool:
+    ahead = np.roll(ring, -1, axis=0) - ring
+    after = np.roll(ahead, -1, axis=0)
+    return bool(np.all(ahead[:, 0] * after[:, 1] - ahead[:, 1] * after[:, 0] >= -1e-9))
+
+
+def _clearance(centre: NDArray[np.float64], *, area: Area) -> Mm:
+    """Distance from a point to the nearest edge of an area."""
+    least = math.inf
+    for ring in area:
+        along = np.roll(ring, -1, axis=0) - ring
+        size = np.sum(along**2, axis=1)
+        part = np.clip(np.sum((centre - ring) * along, axis=1) / np.where(size > 0.0, size, 1.0), 0.0, 1.0)
+        least = min(least, float(np.min(np.hypot(*(ring + along * part[:, None] - centre).T))))
+    return least
+
+
+def helix_fits(spot: Spot, *, descent: Descent) -> bool:
+    """Whether there is room for a helix that leaves no core standing and packs no chips."""
+    return spot.radius >= _NARROWEST * descent.diameter
+
+
+def helix(spot: Spot, *, descent: Descent, start: Mm, end: Mm) -> tuple[Stroke, ...]:
+    """Turns from height ``start`` down to ``end``, then one level turn, counter-clockwise; ends on the circle."""
+    radius = min(spot.radius, _WIDEST * descent.diameter)
+    slope = 2.0 * math.pi * radius * math.tan(descent.angle)
+    turns = max(math.ceil((start - end) / min(descent.pitch, slope) - 1e-9), 1)
+    return (
+        Stroke(
+            path=_turns(spot.centre, radius=radius, halves=2 * turns),
+            z=np.linspace(start, end, 2 * turns + 1),
+            feed=Feed.RAMP,
+        ),
+        Stroke(path=_turns(spot.centre, radius=radius, halves=2), z=np.full(3, end), feed=Feed.SLOT),
+    )
+
+
+def _turns(centre: tuple[Mm, Mm], *, radius: Mm, halves: int) -> Chain:
+    x, y = centre
+    right, left = (x + radius, y), (x - radius, y)
+    return chain([right if half % 2 == 0 else left for half in range(halves + 1)], bulges=np.ones(halves))
+
+
+def ramp_round(ring: Chain, *, place: Place, descent: Descent, start: Mm, end: Mm) -> tuple[Stroke, ...]:
+    """Down along a closed path from ``start`` to ``end``; ends where it began a lap, still to be cut level."""
+    lap = opened_at(ring, place=place)
+    sizes = segment_lengths(lap)
+    total = float(sizes.sum())
+    laps = max(math.ceil((start - end) / (total * math.tan(descent.angle)) - 1e-9), 1)
+    reached = np.concatenate(([0.0], np.cumsum(sizes))) / total
+    strokes = []
+    for number in range(laps):
+        high = start + (end - start) * number / laps
+        low = start + (end - start) * (number + 1) / laps
+        strokes.append(Stroke(path=lap, z=high + (low - high) * reached, feed=Feed.RAMP))
+    return tuple(strokes)
+
+
+def ramp_to_and_fro(line: Chain, *, descent: Descent, start: Mm, end: Mm) -> tuple[Stroke, ...]:
+    """Down along an open path, back and forth; ends at its first point at height ``end``."""
+    sizes = segment_lengths(line)
+    total = float(sizes.sum())
+    double = max(math.ceil((start - end) / (2.0 * total * math.tan(descent.angle)) - 1e-9), 1)
+    reached = np.concatenate(([0.0], np.cumsum(sizes))) / total
+    back = Chain(points=line.points[::-1].copy(), bulges=-line.bulges[::-1], closed=False)
+    strokes = []
+    for number in range(2 * double):
+        high = start + (end - start) * number / (2 * double)
+        low = start + (end - start) * (number + 1) / (2 * double)
+        share = reached if number % 2 == 0 else 1.0 - reached[::-1]
+        strokes.append(Stroke(path=line if number % 2 == 0 else back, z=high + (low - high) * share, feed=Feed.RAMP))
+    return tuple(strokes)
+
+
+def straight_down(at: tuple[Mm, Mm], *, start: Mm, end: Mm, feed: Feed) -> Stroke:
+    """A vertical stroke."""
+    return Stroke(path=chain([at, at]), z=np.array([start, end]), feed=feed)

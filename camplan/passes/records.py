@@ -1,0 +1,59 @@
+"""Passes: what a cutter does between coming down and going up again."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from camplan.geometry.chains import Chain
+from camplan.units import Mm
+
+
+class Feed(StrEnum):
+    """Which of an operation's feeds a stroke runs at."""
+
+    CUT = "cut"
+    SLOT = "slot"
+    RAMP = "ramp"
+    PLUNGE = "plunge"
+    FREE = "free"
+    """Through ground already cleared."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Stroke:
+    """A stretch of path at one feed: an open chain of n points and the tip's height ``z`` (n,) at each."""
+
+    path: Chain
+    z: NDArray[np.float64]
+    feed: Feed
+
+    def __post_init__(self) -> None:
+        if self.path.closed or self.z.shape != (len(self.path.points),):
+            raise ValueError("a stroke is an open path with a height at each point")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Pass:
+    """Strokes, each starting where the one before ends; ``free`` is the height above which the column over the
+    first point is known to be clear for the whole cutter."""
+
+    strokes: tuple[Stroke, ...]
+    free: Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HolePass:
+    """Holes of one size, each drilled down to ``bottom`` from ``top``, in the order of ``at``."""
+
+    at: tuple[tuple[Mm, Mm], ...]
+    top: Mm
+    bottom: Mm
+    peck: Mm | None
+    dwell: float
+
+
+def level_stroke(path: Chain, *, z: Mm, feed: Feed) -> Stroke:
+    """A stroke at one height."""
+    return Stroke(path=path, z=np.full(len(path.points), z), feed=feed)

@@ -88,7 +88,7 @@ def segment_lengths(path: Chain) -> NDArray[np.float64]:
     chords = np.hypot(*(end - start).T) if len(start) else np.zeros(0)
     bulge = np.abs(path.bulges)
     with np.errstate(divide="ignore", invalid="ignore"):
-        curved = chords * (1.0 + bulge**2) / (2.0 * bulge) * 4.0 * np.arctan(bulge)
+        curved = chords * (1.0 + bulge**2) / bulge * np.arctan(bulge)
     return np.where(bulge == 0.0, chords, curved)
 
 

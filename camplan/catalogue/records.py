@@ -1,9 +1,12 @@
 """What is on the shelf and on the bench."""
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
 from camplan.units import Mm, MmPerMin, MmPerS2, MPerMin, NewtonPerMm2, NewtonPerUm, Rad, Rpm, Seconds, Watt
+
+HELIX_ASSUMED: Rad = math.radians(30.0)
 
 
 class CutterKind(StrEnum):
@@ -29,6 +32,10 @@ class Cutter:
     ``flute_length``: how far up it cuts.  ``reach``: how far from the tip it is no thicker than its cutting
     part (its neck).  ``stick_out``: from the tip to the collet.  ``point_angle`` is the full angle of a drill's,
     spotting drill's or engraver's point; ``half_angle`` a tapered cutter's angle a side.
+
+    ``helix`` is the flutes' angle to the axis (0: straight); ``neck_diameter`` the relieved part between flutes and
+    ``reach`` (None: there is no such part); ``fit`` the fit that a reamer leaves, such as "H7".
+    A taper's ``tip_diameter`` is measured at its flat tip, and ``diameter`` where its flutes end.
     """
 
     name: str
@@ -49,6 +56,9 @@ class Cutter:
     edge_radius: Mm
     source: str
     file: str
+    helix: Rad = HELIX_ASSUMED
+    neck_diameter: Mm | None = None
+    fit: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,8 +83,26 @@ class CuttingRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ForceCoefficients:
+    """A second force model: dF = (K_c h + K_e) dz for the tangential, radial and axial parts (N/mm2 and N/mm)."""
+
+    ktc: NewtonPerMm2
+    kte: float
+    krc: NewtonPerMm2
+    kre: float
+    kac: NewtonPerMm2
+    kae: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Material:
-    """A work material: a row a tool material, and the specific force kc = kc11 * h**-mc (None: not published)."""
+    """A work material: a row a tool material, and the specific force kc = kc11 * h**-mc (None: not published).
+
+    The ratios to the cutter's diameter are those of a stiff mill; the ones ending in ``_min`` those of a light one.
+    ``drill_feed_ratio`` is a drill's feed a turn over its diameter.  ``stiffness_min``: mills softer than that
+    must not cut it.
+    """
 
     name: str
     title: str
@@ -93,6 +121,12 @@ class Material:
     cautions: tuple[str, ...]
     source: str
     file: str
+    slot_depth_ratio_min: float = 0.0
+    side_depth_ratio_min: float = 0.0
+    side_width_ratio_min: float = 0.0
+    drill_feed_ratio: float = 0.01
+    coefficients: ForceCoefficients | None = None
+    stiffness_min: NewtonPerUm | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

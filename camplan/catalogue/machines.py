@@ -1,0 +1,98 @@
+"""Mills read from ``tooling/machines/NAME.toml``."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+
+from camplan.catalogue.reading import is_number, looked_up, numbers, opened
+from camplan.catalogue.records import Machine, PowerPoint
+from camplan.errors import InputError, Problem
+from camplan.fields import Fields
+from camplan.findings import Finding
+from camplan.units import UM_PER_MM
+
+FOLDER = "tooling/machines"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadedMachine:
+    """A mill, and what was noticed: hidden names."""
+
+    machine: Machine
+    findings: tuple[Finding, ...]
+
+
+def load_machine(name: str, *, beside: Path) -> LoadedMachine:
+    """The mill ``name``; InputError for an unknown name (with near ones) or for all that is wrong in its file."""
+    looked = looked_up(name, folder=FOLDER, beside=beside)
+    problems: list[Problem] = []
+    fields = opened(looked.path, problems=problems)
+    if fields is None:
+        raise InputError(tuple(problems))
+    machine = read_machine(fields, name=name, file=str(looked.path))
+    if problems:
+        raise InputError(tuple(problems))
+    return LoadedMachine(machine=machine, findings=looked.findings)
+
+
+def read_machine(fields: Fields, *, name: str, file: str) -> Machine:
+    """One mill; problems go into ``fields.problems``, and then it must not be used."""
+    spindle = fields.table("spindle")
+    rpm_min = spindle.number("rpm_min", above=0.0)
+    rpm_max = spindle.number("rpm_max", above=0.0)
+    if rpm_max <= rpm_min:
+        spindle.refuse("rpm_max", f"{rpm_max:g} is not above rpm_min = {rpm_min:g}")
+    power = _power(spindle, rpm_min=rpm_min, rpm_max=rpm_max)
+    changer = fields.table("changer") if fields.has("changer") else None
+    travel = numbers(fields, "travel_mm", count=3, above=0.0)
+    rapid = numbers(fields, "rapid_mm_min", count=3, above=0.0)
+    acceleration = numbers(fields, "acceleration_mm_s2", count=3, above=0.0)
+    holder = fields.table("holder")
+    machine = Machine(
+        name=name,
+        title=fields.text("title"),
+        travel=(travel[0], travel[1], travel[2]),
+        rapid=(rapid[0], rapid[1], rapid[2]),
+        feed_max=fields.number("feed_max_mm_min", above=0.0),
+        acceleration=(acceleration[0], acceleration[1], acceleration[2]),
+        junction_deviation=fields.number("junction_deviation_um", above=0.0) / UM_PER_MM,
+        rpm_min=rpm_min,
+        rpm_max=rpm_max,
+        spin_up=spindle.number("spin_up_s", at_least=0.0),
+        power=power,
+        stiffness=fields.number("stiffness_n_um", above=0.0),
+        run_out=fields.number("run_out_um", at_least=0.0) / UM_PER_MM,
+        step=fields.number("step_um", above=0.0) / UM_PER_MM,
+        holder_diameter=holder.number("diameter_mm", above=0.0),
+        holder_length=holder.number("length_mm", above=0.0),
+        changes_cutters=changer is not None,
+        cutter_change=changer.number("seconds", at_least=0.0) if changer else 0.0,
+        source=fields.text("source"),
+        file=file,
+    )
+    for table in (spindle, holder, *([changer] if changer else [])):
+        table.finish()
+    fields.finish(known=("changer",))
+    return machine
+
+
+def _power(spindle: Fields, *, rpm_min: float, rpm_max: float) -> tuple[PowerPoint, ...]:
+    accepted = "[rpm, W] pairs, two or more, speeds rising, from rpm_min or below to rpm_max or above"
+    value = spindle.raw("power_w")
+    pairs = value if isinstance(value, list) else []
+    well_formed = len(pairs) >= 2 and all(
+        isinstance(pair, list) and len(pair) == 2 and all(is_number(item) and item > 0 for item in pair)
+        for pair in pairs
+    )
+    if not well_formed:
+        said = "is missing" if value is None else f"{value!r} is not a power curve"
+        spindle.refuse("power_w", said, accepted=accepted)
+        return (PowerPoint(rpm=rpm_min, power=1.0), PowerPoint(rpm=rpm_max, power=1.0))
+    points = tuple(PowerPoint(rpm=float(rpm), power=float(power)) for rpm, power in pairs)
+    if any(later.rpm <= earlier.rpm for earlier, later in pairwise(points)):
+        spindle.refuse("power_w", "the speeds do not rise", accepted=accepted)
+    elif points[0].rpm > rpm_min or points[-1].rpm < rpm_max:
+        spindle.refuse(
+            "power_w", f"covers {points[0].rpm:g} to {points[-1].rpm:g} 1/min, not all speeds", accepted=accepted
+        )
+    return points

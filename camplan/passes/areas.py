@@ -1,0 +1,85 @@
+"""Sections worked out as areas for planning, and the circles known to lie in their offsets."""
+
+import math
+from collections.abc import Iterable
+
+import numpy as np
+
+from camplan import tolerance
+from camplan.features.records import Section
+from camplan.geometry import clipper
+from camplan.geometry.chains import Chain, Points, arcs, chain, ends, tessellated
+from camplan.geometry.clipper import Area
+from camplan.geometry.fitting import NO_CIRCLES, Circles
+from camplan.regions import Region
+from camplan.units import Mm
+
+_SMOOTH = math.radians(4.0)
+
+
+def of_regions(regions: Iterable[Region]) -> Area:
+    """The area of regions, arcs as chords."""
+    return tuple(
+        tessellated(path, chord=tolerance.CHORD) for region in regions for path in (region.outer, *region.islands)
+    )
+
+
+def of_section(section: Section) -> Area:
+    """The area of a section."""
+    grown = clipper.offset(clipper.union([of_regions(section.regions)]), by=section.grow) if section.regions else ()
+    if section.lines and section.grow > 0.0:
+        grown = clipper.union([grown, along(section.lines, by=section.grow)])
+    if section.keep:
+        grown = clipper.difference(grown, less=clipper.offset(of_regions(section.keep), by=section.keep_grow))
+    return clipper.difference(grown, less=of_regions(section.stay))
+
+
+def along(lines: Iterable[Chain], *, by: Mm) -> Area:
+    """All within a distance of chains, open or closed."""
+    parts = []
+    for line in lines:
+        points = tessellated(line, chord=tolerance.CHORD)
+        parts.append(clipper.around([points], by=by, closed=line.closed))
+    return clipper.union(parts)
+
+
+def box(*, x: Mm, y: Mm, width: Mm, length: Mm) -> Area:
+    """A rectangle from its front left corner."""
+    return (np.array([(x, y), (x + width, y), (x + width, y + length), (x, y + length)]),)
+
+
+def known_circles(regions: Iterable[Region], *, shrunk: Mm) -> Circles:
+    """The circles in the edge of regions shrunk by a disc (grown if negative): drawn arcs and rounded corners."""
+    centres: list[Points] = []
+    radii: list[float] = []
+    for region in regions:
+        for path in (region.outer, *region.islands):
+            found = arcs(path)
+            curved = path.bulges != 0.0
+            centres.append(found.centres[curved])
+            radii.extend((found.radii - shrunk * np.sign(path.bulges))[curved].tolist())
+            corners = _turning(path, to_the_right=shrunk > 0.0)
+            centres.append(corners)
+            radii.extend([abs(shrunk)] * len(corners))
+    if not radii:
+        return NO_CIRCLES
+    sizes = np.array(radii)
+    merged = np.unique(np.round(np.column_stack((np.vstack(centres), sizes)), 7), axis=0)
+    merged = merged[merged[:, 2] > tolerance.GOUGE]
+    return Circles(centres=merged[:, :2], radii=merged[:, 2])
+
+
+def _turning(path: Chain, *, to_the_right: bool) -> Points:
+    """The vertices where a closed chain turns by more than a smooth joint does."""
+    start, end = ends(path)
+    chord = end - start
+    heading = np.arctan2(chord[:, 1], chord[:, 0])
+    half = 2.0 * np.arctan(path.bulges)
+    turn = (heading - half) - np.roll(heading + half, 1)
+    turn = (turn + math.pi) % (2.0 * math.pi) - math.pi
+    return start[turn < -_SMOOTH] if to_the_right else start[turn > _SMOOTH]
+
+
+def closed_chains(area: Area) -> list[Chain]:
+    """The rings of an area as chains of straight lines."""
+    return [chain(ring, closed=True) for ring in area]

@@ -1,0 +1,172 @@
+"""Corners and necks: a smaller cutter clears only what a larger one left.
+
+What is left, grown by the cutter's radius, is where its centre has work to do.  The paths there are the offsets of
+the wall, cut from the open side towards the corner, so that the cutter bites a little at a time.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from camplan import tolerance
+from camplan.geometry import clipper
+from camplan.geometry.chains import Chain, Points, backwards, chain, length
+from camplan.geometry.clipper import Area
+from camplan.geometry.fitting import Band, Circles, fitted
+from camplan.passes.clearing import Cleared, Clearing, cleared
+from camplan.passes.entry import Descent, straight_down
+from camplan.passes.records import Feed, Pass, Stroke, level_stroke
+from camplan.passes.rings import simplified
+from camplan.units import Mm
+
+_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
+_GAP: Mm = 0.2
+_MARGIN: Mm = 0.1
+_THIN: Mm = 0.004
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Corners:
+    """``work``: where the tool's centre may be; ``rest``: what is left that it can reach; ``ground``: where it
+    stands clear of everything left."""
+
+    work: Area
+    rest: Area
+    ground: Area
+    radius: Mm
+    step_over: Mm
+    top: Mm
+    levels: tuple[Mm, ...]
+    descent: Descent
+    known: Circles
+
+
+def rest_of(want: Area, *, done: Area, reach: Area) -> Area:
+    """What of ``want`` is not ``done`` and can be reached, less slivers no thicker than the fit of a path."""
+    left = clipper.difference(clipper.intersection(want, with_=reach), less=clipper.offset(done, by=_THIN / 2.0))
+    return tuple(ring for piece in clipper.pieces(left) if clipper.offset(piece, by=-_THIN / 2.0) for ring in piece)
+
+
+def corner_passes(job: Corners) -> Cleared:
+    """The passes that clear the rest, corner by corner, all levels of one before the next."""
+    passes: list[Pass] = []
+    ways: list[str] = []
+    shut: list[tuple[Mm, Mm]] = []
+    if not job.rest:
+        return Cleared(passes=(), ways=(), shut=())
+    near = clipper.intersection(job.work, with_=clipper.offset(job.rest, by=job.radius + _MARGIN))
+    family = _family(job, near=near)
+    for piece in clipper.pieces(near):
+        runs = _runs(job, piece=piece, family=family)
+        if runs:
+            passes.extend(_levels(job, runs=runs))
+            ways.append("enters from ground cleared before")
+            continue
+        alone = cleared(
+            Clearing(
+                work=piece,
+                radius=job.radius,
+                step_over=job.step_over,
+                top=job.top,
+                levels=job.levels,
+                descent=job.descent,
+            )
+        )
+        passes.extend(alone.passes)
+        ways.extend(alone.ways)
+        shut.extend(alone.shut)
+    return Cleared(passes=tuple(passes), ways=tuple(dict.fromkeys(ways)), shut=tuple(shut))
+
+
+def _family(job: Corners, *, near: Area) -> list[Area]:
+    """The wall path and its offsets inward, as far as any of them passes through ``near``."""
+    found: list[Area] = []
+    current = job.work
+    while current and clipper.intersection(current, with_=near):
+        found.append(current)
+        current = simplified(clipper.offset(current, by=-job.step_over))
+    return found
+
+
+def _runs(job: Corners, *, piece: Area, family: list[Area]) -> list[Chain] | None:
+    """Open paths through one piece, from the innermost to the wall, each with an end on cleared ground; None if
+    some path has none."""
+    fence = clipper.offset(piece, by=tolerance.GOUGE)
+    ground = clipper.offset(job.ground, by=tolerance.GOUGE)
+    runs: list[Chain] = []
+    for number, rings in reversed(list(enumerate(family))):
+        lines = [np.vstack((ring, ring[:1])) for ring in rings]
+        parts = _whole(list(clipper.cut_lines(lines, area=fence, inside=True)))
+        kept = [part for part in parts if float(np.hypot(*np.diff(part, axis=0).T).sum()) > 2.0 * _MARGIN]
+        circles = job.known if number == 0 else Circles(centres=np.zeros((0, 2)), radii=np.zeros(0))
+        for path in fitted(kept, closed=False, band=_BAND, known=circles):
+            if _stands(path.points[0], ground=ground):
+                runs.append(path)
+            elif _stands(path.points[-1], ground=ground):
+                runs.append(backwards(path))
+            else:
+                return None
+    return runs
+
+
+def _stands(point: Points, *, ground: Area) -> bool:
+    return bool(ground) and bool(clipper.cut_lines([np.array([point, point + 1e-3])], area=ground, inside=True))
+
+
+def _whole(parts: list[Points]) -> list[Points]:
+    """Pieces that meet end to end made one, in the direction they run."""
+    done: list[Points] = []
+    while parts:
+        path = parts.pop(0)
+        for index, other in enumerate(parts):
+            if np.hypot(*(other[0] - path[-1])) < 1e-5:
+                parts[index] = np.vstack((path, other[1:]))
+                break
+            if np.hypot(*(path[0] - other[-1])) < 1e-5:
+                parts[index] = np.vstack((other, path[1:]))
+                break
+        else:
+            done.append(path)
+    return done
+
+
+def _levels(job: Corners, *, runs: list[Chain]) -> list[Pass]:
+    ground = clipper.offset(job.ground, by=tolerance.GOUGE)
+    passes: list[Pass] = []
+    strokes: list[Stroke] = []
+    free = job.top
+    for level in job.levels:
+        for number, run in enumerate(runs):
+            begin = (float(run.points[0, 0]), float(run.points[0, 1]))
+            way = _way(strokes[-1].path if strokes else None, to=run, ground=ground) if strokes else None
+            if way is None:
+                if strokes:
+                    passes.append(Pass(strokes=tuple(strokes), free=free))
+                strokes, free = [straight_down(begin, start=level + _GAP, end=level, feed=Feed.FREE)], level
+            else:
+                here = float(strokes[-1].z[-1])
+                strokes.extend(level_stroke(path, z=here, feed=Feed.FREE) for path in way)
+                if here != level:
+                    strokes.append(straight_down(begin, start=here, end=level, feed=Feed.FREE))
+            strokes.append(level_stroke(run, z=level, feed=Feed.SLOT if number == 0 else Feed.CUT))
+    if strokes:
+        passes.append(Pass(strokes=tuple(strokes), free=free))
+    return passes
+
+
+def _way(last: Chain | None, *, to: Chain, ground: Area) -> list[Chain] | None:
+    """From the end of the path just cut to the next one's start: straight over cleared ground, or back the way it
+    came and on; None: lift."""
+    if last is None:
+        return None
+    here, there = last.points[-1], to.points[0]
+    if np.hypot(*(here - there)) < tolerance.SAME_POINT:
+        return []
+    straight = np.array([here, there])
+    if not clipper.cut_lines([straight], area=ground, inside=False):
+        return [chain(straight)]
+    aside = np.array([last.points[0], there])
+    if length(last) < 12.0 and not clipper.cut_lines([aside], area=ground, inside=False):
+        back = backwards(last)
+        return [back, chain(aside)] if np.hypot(*(aside[1] - aside[0])) > tolerance.SAME_POINT else [back]
+    return None

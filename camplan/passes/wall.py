@@ -1,0 +1,143 @@
+"""The wall pass: along the wall at its final size, climb, arriving and leaving on tangent arcs.
+
+Takes closed paths with the material to their right; gives passes that start and end away from corners, overlap
+where they began so that no ridge is left, and never stop on the wall.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from camplan import tolerance
+from camplan.geometry import clipper
+from camplan.geometry.along import Place, at_length, connected, direction, opened_at, stretch
+from camplan.geometry.chains import Chain, chain, length, segment_lengths, tessellated
+from camplan.geometry.clipper import Area
+from camplan.passes.entry import straight_down
+from camplan.passes.records import Feed, Pass, Stroke, level_stroke
+from camplan.units import Mm
+
+_QUARTER = math.pi / 2.0
+_RADII = (0.5, 0.35, 0.25, 0.15, 0.08)
+"""Lead radius over the cutter's diameter, the widest that fits; 0.25 or more wanted (common practice, no source)."""
+_TRIES = 12
+_OVERLAP = 0.15
+_GAP: Mm = 0.2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Wall:
+    """Where a wall is cut: ``path`` closed, ``work`` where the tool's centre may be at all, ``ground`` where it
+    stands clear of material; from ``top`` to each of ``levels``; ``room`` is the sideways room for a lead."""
+
+    path: Chain
+    work: Area
+    ground: Area
+    diameter: Mm
+    top: Mm
+    levels: tuple[Mm, ...]
+    room: Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Leads:
+    """A lap with its leads: the way on, the lap with overlap, the way off; ``tangent`` False if it had to go
+    straight in."""
+
+    lap: Chain
+    tangent: bool
+
+
+def wall_passes(wall: Wall) -> tuple[tuple[Pass, ...], bool]:
+    """The passes, one a level joined where the way is clear, and whether the leads are tangent arcs."""
+    leads = led(wall)
+    fence = clipper.offset(wall.work, by=tolerance.GOUGE)
+    passes: list[Pass] = []
+    strokes: list[Stroke] = []
+    begin, finish = leads.lap.points[0], leads.lap.points[-1]
+    start = (float(begin[0]), float(begin[1]))
+    hop = np.array([finish, begin])
+    joined = not clipper.cut_lines([hop], area=fence, inside=False)
+    above = wall.top
+    for level in wall.levels:
+        if strokes and joined:
+            strokes.append(level_stroke(chain(hop), z=above, feed=Feed.FREE))
+        elif strokes:
+            passes.append(Pass(strokes=tuple(strokes), free=above))
+            strokes = []
+        drop = above if strokes else level + _GAP
+        strokes.append(straight_down(start, start=drop, end=level, feed=Feed.FREE))
+        strokes.append(level_stroke(leads.lap, z=level, feed=Feed.CUT))
+        above = level
+    passes.append(Pass(strokes=tuple(strokes), free=wall.levels[0] if len(passes) == 0 else above))
+    return tuple(passes), leads.tangent
+
+
+def led(wall: Wall) -> Leads:
+    """The lap with the widest tangent leads that fit, begun as far from corners as can be."""
+    fence = clipper.offset(wall.work, by=tolerance.GOUGE)
+    ground = clipper.offset(wall.ground, by=tolerance.GOUGE) if wall.ground else ()
+    places = _starts(wall.path)
+    for share in _RADII:
+        for place in places:
+            lap = _with_arcs(wall, place=place, radius=share * wall.diameter)
+            if _clear(lap, fence=fence, ground=ground):
+                return Leads(lap=lap, tangent=True)
+    lap = opened_at(wall.path, place=places[0])
+    return Leads(lap=lap, tangent=False)
+
+
+def _starts(path: Chain) -> list[Place]:
+    """Places to start, best first: the middles of the longest segments."""
+    sizes = segment_lengths(path)
+    reached = np.concatenate(([0.0], np.cumsum(sizes)))
+    longest = np.argsort(-np.round(sizes, 6), kind="stable")[:_TRIES]
+    return [at_length(path, length=float(reached[segment] + sizes[segment] / 2.0)) for segment in longest.tolist()]
+
+
+def _with_arcs(wall: Wall, *, place: Place, radius: Mm) -> Chain:
+    """The lap from ``place`` round and past it, with an arc on either end turning to the left."""
+    run = opened_at(wall.path, place=place)
+    total = length(run)
+    past = stretch(run, start=0.0, end=min(_OVERLAP * wall.diameter, total / 2.0))
+    lap = connected([run, past])
+    angle = _QUARTER if wall.room >= radius else math.acos(1.0 - wall.room / radius)
+    on = _lead(lap.points[0], heading=_heading(lap, end=False), radius=radius, angle=angle, arriving=True)
+    off = _lead(lap.points[-1], heading=_heading(lap, end=True), radius=radius, angle=angle, arriving=False)
+    return connected([on, lap, off])
+
+
+def _heading(path: Chain, *, end: bool) -> tuple[float, float]:
+    segment = len(path.bulges) - 1 if end else 0
+    return direction(path, place=Place(segment=segment, part=1.0 if end else 0.0, point=(0.0, 0.0), distance=0.0))
+
+
+def _lead(
+    point: np.ndarray[tuple[int], np.dtype[np.float64]],
+    *,
+    heading: tuple[float, float],
+    radius: Mm,
+    angle: float,
+    arriving: bool,
+) -> Chain:
+    """An arc to the left of the path that ends (or starts) at ``point`` in the path's direction."""
+    dx, dy = heading
+    sign = -1.0 if arriving else 1.0
+    far = point + radius * ((1.0 - math.cos(angle)) * np.array([-dy, dx]) + sign * math.sin(angle) * np.array([dx, dy]))
+    bulge = [math.tan(angle / 4.0)]
+    return chain([far, point] if arriving else [point, far], bulges=bulge)
+
+
+def _clear(lap: Chain, *, fence: Area, ground: Area) -> bool:
+    """Whether a led lap stays where the tool's centre may be, and comes down on cleared ground."""
+    ends = [
+        tessellated(Chain(points=lap.points[:2], bulges=lap.bulges[:1], closed=False), chord=0.01),
+        tessellated(Chain(points=lap.points[-2:], bulges=lap.bulges[-1:], closed=False), chord=0.01),
+    ]
+    if clipper.cut_lines(ends, area=fence, inside=False):
+        return False
+    if not ground:
+        return True
+    first = lap.points[:1]
+    return bool(clipper.cut_lines([np.vstack((first, first + 1e-3))], area=ground, inside=True))

@@ -14,7 +14,7 @@ from camplan.findings import Finding
 from camplan.moves.table import MotionTable
 from camplan.operations.records import Purpose
 from camplan.rs274.records import Post
-from camplan.units import Mm, MmPerMin, Rpm, Seconds
+from camplan.units import Mm, Mm2, MmPerMin, Rpm, Seconds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,3 +65,37 @@ class Plan:
     smallest_inner_radius: dict[str, Mm | None]
     proof: Proof
     findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutterRow:
+    """How one cutter fits one feature.
+
+    ``smallest_inner_radius`` and ``narrowest_neck`` (the narrowest place between walls) are the feature's own, each
+    with its (x, y) place; None where it has none.  ``reaches_depth``: flutes and neck are long enough for ``depth``.
+    ``area_left`` is what the cutter alone would leave, ``deepest_left`` how far from the nearest place that it clears;
+    ``seconds`` an estimate for the cutter alone, None where it cannot cut the feature at all.
+    """
+
+    feature: str
+    depth: Mm
+    smallest_inner_radius: Mm | None
+    smallest_inner_radius_at: tuple[Mm, Mm] | None
+    narrowest_neck: Mm | None
+    narrowest_neck_at: tuple[Mm, Mm] | None
+    cutter: Cutter
+    reaches_depth: bool
+    area_left: Mm2
+    deepest_left: Mm
+    seconds: Seconds | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutterTable:
+    """Every listed cutter against every feature asked for, by feature and falling diameter.
+
+    ``answer`` says in a sentence the smallest cutter that this plate needs, and why.
+    """
+
+    rows: tuple[CutterRow, ...]
+    answer: str

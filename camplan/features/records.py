@@ -6,6 +6,7 @@ Heights ``z`` are in the setting's coordinates: 0 at the plate's top, negative i
 from dataclasses import dataclass
 
 from camplan.features.specs import FeatureSpec
+from camplan.findings import Finding
 from camplan.geometry.chains import Chain
 from camplan.regions import Region
 from camplan.units import Mm, Rad
@@ -36,13 +37,15 @@ class Feature:
     """A spec with its geometry, in the coordinates of the setting.
 
     ``top`` and ``bottom`` are depths below the plate's top, positive; a through feature's ``bottom`` is the
-    thickness of the plate, and it is cut ``break_through`` deeper.
+    thickness of the plate, and it is cut ``break_through`` deeper.  An outline held by a skin is not through:
+    its ``bottom`` is the skin's upper side.
 
     ``regions``: closed regions (pockets; faces; outlines: the parts whose wall is wanted).
     ``lines``: centre lines of grooves and marks.  ``circles``: (x, y, diameter) of holes.
     ``open_edges``: whether a pocket meets the plate's edge.
     ``kerf``: the width that an outline may remove beside its wall; None until a cutter is chosen.
     ``bridges``: what of an outline's kerf stays, below the bridges' height.
+    ``neighbours``: the parts of other outlines, which stay even where this one's kerf would reach them.
     ``point_angle``: of the drill whose cone may stand below a blind hole; None where it is flat.
     ``profile``: (height above the tip, radius) pairs, rising, of the cutter that a mark's section follows.
     """
@@ -58,6 +61,7 @@ class Feature:
     open_edges: bool = False
     kerf: Mm | None = None
     bridges: tuple[Region, ...] = ()
+    neighbours: tuple[Region, ...] = ()
     point_angle: Rad | None = None
     profile: tuple[tuple[Mm, Mm], ...] = ()
 
@@ -70,3 +74,12 @@ class Plate:
     outline: Region
     bounds: tuple[Mm, Mm, Mm, Mm]
     zero: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Built:
+    """The plate and every feature of a job, placed on the plate's zero, and what was noticed on the way."""
+
+    plate: Plate
+    features: tuple[Feature, ...]
+    findings: tuple[Finding, ...]

@@ -1,0 +1,187 @@
+"""The plan as ``plan.json``: the record that other tools read.
+
+Its keys are stable.  Lengths are mm; heights ``z_mm`` and ``levels_mm`` are the setting's (0 at the plate's top,
+negative in the material), depths are positive below the plate's top.  What a thing does not have is null.
+"""
+
+import json
+import math
+from typing import Any
+
+from camplan.catalogue.records import Cutter
+from camplan.comparison.records import Proof
+from camplan.features.records import Feature
+from camplan.findings import Finding
+from camplan.planned import Plan, PlannedOperation, PlannedProgram
+from camplan.report.words import (
+    allowance_of,
+    cutters_by_name,
+    draft_of,
+    features_by_name,
+    findings_of,
+    kind_of,
+)
+from camplan.units import UM_PER_MM, Mm, Rad, deg_from_rad
+
+SCHEMA = "camplan.plan/1"
+
+
+def plan_json(plan: Plan) -> str:
+    """The text of ``plan.json``; the same plan gives the same bytes."""
+    document = {
+        "schema": SCHEMA,
+        "title": plan.title,
+        "units": "mm",
+        "plate": {
+            "thickness_mm": _length(plan.plate.thickness),
+            "zero": plan.plate.zero,
+            "bounds_mm": [_length(edge) for edge in plan.plate.bounds],
+        },
+        "material": plan.material.name,
+        "machine": plan.machine.name,
+        "post": plan.post.name,
+        "seconds": _rounded(sum(program.seconds for program in plan.programs), 1),
+        "cutters": {name: _cutter(cutter) for name, cutter in cutters_by_name(plan).items()},
+        "settings": [
+            {
+                "name": setting.name,
+                "features": list(setting.features),
+                "clamps": [
+                    {
+                        "x_mm": _length(clamp.x),
+                        "y_mm": _length(clamp.y),
+                        "width_mm": _length(clamp.width),
+                        "length_mm": _length(clamp.length),
+                        "height_mm": _length(clamp.height),
+                    }
+                    for clamp in setting.clamps
+                ],
+            }
+            for setting in plan.settings
+        ],
+        "programs": [_program(program) for program in plan.programs],
+        "features": [_feature(feature, plan=plan) for feature in features_by_name(plan).values()],
+        "proof": _proof(plan.proof),
+        "findings": [_finding(finding) for finding in findings_of(plan)],
+    }
+    return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _cutter(cutter: Cutter) -> dict[str, Any]:
+    return {
+        "kind": cutter.kind.value,
+        "diameter_mm": _length(cutter.diameter),
+        "tip_diameter_mm": _length(cutter.tip_diameter),
+        "half_angle_deg": _angle(cutter.half_angle),
+        "corner_radius_mm": _length(cutter.corner_radius),
+        "point_angle_deg": _angle(cutter.point_angle),
+        "flute_length_mm": _length(cutter.flute_length),
+        "reach_mm": _length(cutter.reach),
+        "shank_diameter_mm": _length(cutter.shank_diameter),
+        "stick_out_mm": _length(cutter.stick_out),
+        "teeth": cutter.teeth,
+    }
+
+
+def _program(program: PlannedProgram) -> dict[str, Any]:
+    return {
+        "file": program.file,
+        "setting": program.setting,
+        "cutter": program.cutter.name if program.cutter is not None else None,
+        "rpm_max": _rounded(program.rpm_max, 0),
+        "seconds": _rounded(program.seconds, 1),
+        "operations": [_operation(operation) for operation in program.operations],
+    }
+
+
+def _operation(operation: PlannedOperation) -> dict[str, Any]:
+    return {
+        "feature": operation.feature,
+        "purpose": operation.purpose.value,
+        "first_line": operation.first_line,
+        "last_line": operation.last_line,
+        "rpm": _rounded(operation.rpm, 0),
+        "feed_mm_min": _rounded(operation.feed, 1),
+        "plunge_mm_min": _rounded(operation.plunge, 1),
+        "step_down_mm": _length(operation.step_down),
+        "step_over_mm": _length(operation.step_over),
+        "levels_mm": [_length(level) for level in operation.levels],
+        "seconds": _rounded(operation.seconds, 1),
+        "reasons": [
+            {"figure": reason.figure, "sentence": reason.sentence, "source": reason.source}
+            for reason in operation.reasons
+        ],
+    }
+
+
+def _feature(feature: Feature, *, plan: Plan) -> dict[str, Any]:
+    name = feature.spec.name
+    return {
+        "name": name,
+        "kind": kind_of(feature.spec),
+        "top_mm": _length(feature.top),
+        "depth_mm": _length(feature.bottom),
+        "through": feature.through,
+        "draft_deg": _angle(draft_of(feature.spec)),
+        "allowance_mm": _length(allowance_of(feature.spec)),
+        "smallest_inner_radius_mm": _length(plan.smallest_inner_radius.get(name)),
+        "left": [
+            {
+                "depth_mm": _length(left.depth),
+                "area_mm2": _rounded(left.area, 4),
+                "deepest_mm": _length(left.deepest),
+                "cause": left.cause,
+                "at_mm": [_length(left.at[0]), _length(left.at[1])],
+            }
+            for left in plan.proof.leftovers
+            if left.feature == name
+        ],
+    }
+
+
+def _proof(proof: Proof) -> dict[str, Any]:
+    return {
+        "passed": proof.passed,
+        "gouge_um": _micrometres(proof.gouge),
+        "wall_error_um": _micrometres(proof.wall_error),
+        "left_area_mm2": _rounded(proof.left_area, 4),
+        "rapids_in_stock": proof.rapids_in_stock,
+        "clamp_hits": proof.clamp_hits,
+        "outside_travel": proof.outside_travel,
+        "sections": [
+            {
+                "z_mm": _length(section.z),
+                "gouge_um": _micrometres(section.gouge),
+                "left_area_mm2": _rounded(section.left_area, 4),
+            }
+            for section in proof.sections
+        ],
+    }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {
+        "severity": finding.severity.value,
+        "code": finding.code,
+        "message": finding.message,
+        "where": finding.where,
+    }
+
+
+def _length(value: Mm | None) -> float | None:
+    return _rounded(value, 4)
+
+
+def _micrometres(value: Mm) -> float | None:
+    return _rounded(value * UM_PER_MM, 2)
+
+
+def _angle(value: Rad | None) -> float | None:
+    return None if value is None else _rounded(deg_from_rad(value), 4)
+
+
+def _rounded(value: float | None, places: int) -> float | None:
+    """Rounded, without a negative zero; None for what is no finite number (JSON knows none)."""
+    if value is None or not math.isfinite(value):
+        return None
+    return round(float(value), places) + 0.0

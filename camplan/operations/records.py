@@ -6,6 +6,7 @@ from enum import StrEnum
 from camplan.catalogue.records import Cutter
 from camplan.cutting.records import CuttingData, Reason
 from camplan.features.records import Feature
+from camplan.geometry.clipper import Area
 from camplan.units import Mm
 
 
@@ -23,14 +24,35 @@ class Purpose(StrEnum):
     FACE = "face"
 
 
+class Part(StrEnum):
+    """Which part of a feature an operation cuts."""
+
+    AREA = "area"
+    FLOOR = "floor"
+    REST = "rest"
+    WALL = "wall"
+    KERF = "kerf"
+    LINE = "line"
+    SPOT = "spot"
+    DRILLED = "drilled"
+    BORED = "bored"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Operation:
-    """``levels`` are tip heights z, highest first; ``stay`` is left on walls by this operation."""
+    """``levels`` are tip heights z, highest first; ``stay`` is left on walls by this operation.
+
+    ``area`` is the figure whose inside is cut, air beside the plate included; ``diameter`` is that of the holes it
+    makes (None: not holes); ``peck`` the first peck (None: none needed)."""
 
     feature: Feature
     purpose: Purpose
+    part: Part
     cutter: Cutter
     data: CuttingData
     levels: tuple[Mm, ...]
     stay: Mm
     reasons: tuple[Reason, ...]
+    area: Area = ()
+    diameter: Mm | None = None
+    peck: Mm | None = None

@@ -3,7 +3,6 @@
 The plane order of rings is worked out once and used at every level.
 """
 
-import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,7 +15,7 @@ from camplan.geometry.clipper import Area
 from camplan.geometry.fitting import NO_CIRCLES, Band, Circles, fitted
 from camplan.passes import entry, rings
 from camplan.passes.entry import Descent, Spot
-from camplan.passes.records import Feed, Pass, Stroke, level_stroke
+from camplan.passes.records import Feed, Pass, Stroke, grouped, level_stroke
 from camplan.passes.rings import Ring
 from camplan.units import Mm
 
@@ -79,12 +78,12 @@ def cleared(job: Clearing) -> Cleared:
     passes: list[Pass] = []
     ways: list[str] = []
     shut: list[tuple[Mm, Mm]] = []
-    for group in _groups(job, nest=found, chains=chains, turns=turns):
+    for number, group in enumerate(_groups(job, nest=found, chains=chains, turns=turns)):
         made = _levels(job, group=group)
         if made is None:
             shut.append((float(group.first.points[0, 0]), float(group.first.points[0, 1])))
         else:
-            passes.extend(made.passes)
+            passes.extend(grouped(made.passes, group=number))
             ways.extend(made.ways)
     return Cleared(passes=tuple(passes), ways=tuple(dict.fromkeys(ways)), shut=tuple(shut))
 
@@ -269,8 +268,3 @@ def _down(job: Clearing, *, group: _Group, start: Mm, end: Mm) -> tuple[tuple[St
             f"plunges: {room:.2f} mm of path is too short for a ramp, and the cutter cuts at its centre",
         )
     return None
-
-
-def ramp_length(descent: Descent, *, depth: Mm) -> Mm:
-    """Length of a ramp of the steepest allowed slope down ``depth``."""
-    return depth / math.tan(descent.angle)

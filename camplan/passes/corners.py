@@ -15,7 +15,7 @@ from camplan.geometry.clipper import Area
 from camplan.geometry.fitting import Band, Circles, fitted
 from camplan.passes.clearing import Cleared, Clearing, cleared
 from camplan.passes.entry import Descent, straight_down
-from camplan.passes.records import Feed, Pass, Stroke, level_stroke
+from camplan.passes.records import Feed, Pass, Stroke, grouped, level_stroke
 from camplan.passes.rings import simplified
 from camplan.units import Mm
 
@@ -56,10 +56,10 @@ def corner_passes(job: Corners) -> Cleared:
         return Cleared(passes=(), ways=(), shut=())
     near = clipper.intersection(job.work, with_=clipper.offset(job.rest, by=job.radius + _MARGIN))
     family = _family(job, near=near)
-    for piece in clipper.pieces(near):
+    for number, piece in enumerate(clipper.pieces(near)):
         runs = _runs(job, piece=piece, family=family)
         if runs:
-            passes.extend(_levels(job, runs=runs))
+            passes.extend(grouped(_levels(job, runs=runs), group=number))
             ways.append("enters from ground cleared before")
             continue
         alone = cleared(
@@ -72,7 +72,7 @@ def corner_passes(job: Corners) -> Cleared:
                 descent=job.descent,
             )
         )
-        passes.extend(alone.passes)
+        passes.extend(grouped(alone.passes, group=number))
         ways.extend(alone.ways)
         shut.extend(alone.shut)
     return Cleared(passes=tuple(passes), ways=tuple(dict.fromkeys(ways)), shut=tuple(shut))

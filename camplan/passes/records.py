@@ -1,6 +1,7 @@
 """Passes: what a cutter does between coming down and going up again."""
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -37,10 +38,16 @@ class Stroke:
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Pass:
     """Strokes, each starting where the one before ends; ``free`` is the height above which the column over the
-    first point is known to be clear for the whole cutter."""
+    first point is known to be clear for the whole cutter.  Passes of one ``group`` keep their order."""
 
     strokes: tuple[Stroke, ...]
     free: Mm
+    group: int = 0
+
+
+def grouped(passes: Iterable[Pass], *, group: int) -> tuple[Pass, ...]:
+    """The passes as members of one group."""
+    return tuple(replace(one, group=group) for one in passes)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

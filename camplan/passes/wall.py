@@ -5,6 +5,7 @@ where they began so that no ridge is left, and never stop on the wall.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -141,3 +142,14 @@ def _clear(lap: Chain, *, fence: Area, ground: Area) -> bool:
         return True
     first = lap.points[:1]
     return bool(clipper.cut_lines([np.vstack((first, first + 1e-3))], area=ground, inside=True))
+
+
+def open_wall_passes(runs: Sequence[Chain], *, levels: tuple[Mm, ...]) -> list[Pass]:
+    """Passes along walls that end in the air beside the plate: down there, along, and off."""
+    passes = []
+    for run in runs:
+        first = (float(run.points[0, 0]), float(run.points[0, 1]))
+        for level in levels:
+            down = straight_down(first, start=level + _GAP, end=level, feed=Feed.FREE)
+            passes.append(Pass(strokes=(down, level_stroke(run, z=level, feed=Feed.CUT)), free=level))
+    return passes

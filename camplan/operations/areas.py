@@ -8,7 +8,7 @@ import numpy as np
 from camplan import tolerance
 from camplan.features.records import Section
 from camplan.geometry import clipper
-from camplan.geometry.chains import Chain, Points, arcs, chain, ends, tessellated
+from camplan.geometry.chains import Chain, Points, arcs, chain, circle, ends, tessellated
 from camplan.geometry.clipper import Area
 from camplan.geometry.fitting import NO_CIRCLES, Circles
 from camplan.regions import Region
@@ -83,3 +83,12 @@ def _turning(path: Chain, *, to_the_right: bool) -> Points:
 def closed_chains(area: Area) -> list[Chain]:
     """The rings of an area as chains of straight lines."""
     return [chain(ring, closed=True) for ring in area]
+
+
+def of_circles(circles: Iterable[tuple[Mm, Mm, Mm]], *, diameter: Mm) -> Area:
+    """The discs of one diameter among (x, y, diameter) circles."""
+    return tuple(
+        tessellated(circle((x, y), radius=diameter / 2.0), chord=tolerance.CHORD)
+        for x, y, size in circles
+        if abs(size - diameter) < 1e-9
+    )

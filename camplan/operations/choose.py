@@ -1,0 +1,157 @@
+"""Every feature's operations, in the order in which a plate is cut.
+
+Faces first, then pockets from the highest, grooves, holes, marks, and outlines last: what holds the plate together
+goes last.
+"""
+
+from dataclasses import dataclass, replace
+
+from camplan.catalogue.records import Cutter
+from camplan.errors import Problem
+from camplan.features.records import Feature, Plate
+from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.geometry import clipper
+from camplan.geometry.clipper import Area
+from camplan.operations import areas
+from camplan.operations.others import (
+    groove_operations,
+    hole_operations,
+    mark_operations,
+    outline_operations,
+    tip_bottom,
+)
+from camplan.operations.pocket import Room, room_operations
+from camplan.operations.records import Operation, Purpose
+from camplan.operations.shop import FLATS, Shop, allowed, reaching
+from camplan.units import Mm
+
+_AIR: Mm = 1.0
+_FLOOR_SHARE = 0.25
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Chosen:
+    """Features with what their cutters add to them, operations in order, and features that nothing can cut."""
+
+    features: tuple[Feature, ...]
+    operations: tuple[Operation, ...]
+    problems: tuple[Problem, ...]
+
+
+def chosen(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Chosen:
+    """The operations of all features."""
+    done: dict[str, Feature] = {}
+    operations: list[Operation] = []
+    problems: list[Problem] = []
+    for feature in sorted(features, key=_rank):
+        shaped, found = _operations(feature, plate=plate, shop=shop)
+        done[feature.spec.name] = shaped
+        operations.extend(found)
+        if not found:
+            problems.append(_nothing_fits(feature, shop=shop))
+    return Chosen(
+        features=tuple(done[feature.spec.name] for feature in features),
+        operations=tuple(operations),
+        problems=tuple(problems),
+    )
+
+
+def _rank(feature: Feature) -> tuple[int, float, float]:
+    match feature.spec:
+        case FaceSpec():
+            rank = 0
+        case PocketSpec():
+            rank = 1
+        case GrooveSpec():
+            rank = 2
+        case HoleSpec():
+            rank = 3
+        case MarkSpec():
+            rank = 4
+        case OutlineSpec():
+            rank = 5
+    return rank, feature.top, feature.bottom
+
+
+def _operations(feature: Feature, *, plate: Plate, shop: Shop) -> tuple[Feature, tuple[Operation, ...]]:
+    match feature.spec:
+        case PocketSpec() as spec:
+            cutters = _flats(feature, names=spec.cutters, shop=shop)
+            finish = shop.material.finish_wall if spec.finish is None else spec.finish
+            depth = feature.bottom - feature.top
+            floor = 0.0 if feature.through else min(shop.material.finish_floor, _FLOOR_SHARE * depth)
+            room = _room(feature, plate=plate, widest=_widest(cutters), finish=finish, floor=floor)
+            room = replace(room, allowance=spec.allowance, corner=spec.corner)
+            return feature, room_operations(room, cutters=cutters, shop=shop)
+        case FaceSpec() as spec:
+            cutters = _flats(feature, names=spec.cutters, shop=shop)
+            room = _room(feature, plate=plate, widest=_widest(cutters), finish=0.0, floor=0.0)
+            found = room_operations(replace(room, corner=_widest(cutters)), cutters=cutters[:1], shop=shop)
+            return feature, tuple(replace(one, purpose=Purpose.FACE) for one in found if one.purpose is Purpose.ROUGH)
+        case OutlineSpec() as spec:
+            return outline_operations(feature, spec=spec, shop=shop)
+        case HoleSpec() as spec:
+            return hole_operations(feature, spec=spec, shop=shop)
+        case GrooveSpec() as spec:
+            found = groove_operations(feature, spec=spec, shop=shop)
+            if found or spec.section == "round":
+                return feature, found
+            cutters = _flats(feature, names=spec.cutters, shop=shop)
+            finish = min(shop.material.finish_wall, spec.width / 10.0)
+            room = Room(
+                feature=feature,
+                area=areas.along(feature.lines, by=spec.width / 2.0),
+                top=-feature.top,
+                bottom=tip_bottom(feature),
+                allowance=0.0,
+                finish=finish,
+                floor=0.0,
+                corner=spec.width / 2.0,
+            )
+            made = room_operations(room, cutters=cutters, shop=shop)
+            return feature, tuple(
+                replace(one, purpose=Purpose.GROOVE) if one.purpose is Purpose.ROUGH else one for one in made
+            )
+        case MarkSpec() as spec:
+            return mark_operations(feature, spec=spec, shop=shop)
+
+
+def _flats(feature: Feature, *, names: tuple[str, ...], shop: Shop) -> tuple[Cutter, ...]:
+    return reaching(allowed(shop, names=names, kinds=FLATS), depth=-tip_bottom(feature))
+
+
+def _widest(cutters: tuple[Cutter, ...]) -> Mm:
+    return cutters[0].diameter if cutters else 0.0
+
+
+def _room(feature: Feature, *, plate: Plate, widest: Mm, finish: Mm, floor: Mm) -> Room:
+    area = areas.of_regions(feature.regions)
+    if feature.open_edges or isinstance(feature.spec, FaceSpec):
+        area = with_air(area, plate=areas.of_regions((plate.outline,)), width=widest + _AIR)
+    return Room(
+        feature=feature,
+        area=area,
+        top=-feature.top,
+        bottom=tip_bottom(feature),
+        allowance=0.0,
+        finish=finish,
+        floor=floor,
+        corner=None,
+    )
+
+
+def with_air(area: Area, *, plate: Area, width: Mm) -> Area:
+    """The area with the air that lies beside the plate within a width of it."""
+    air = clipper.difference(clipper.offset(area, by=width), less=plate)
+    return clipper.union([area, air])
+
+
+def _nothing_fits(feature: Feature, *, shop: Shop) -> Problem:
+    names = getattr(feature.spec, "cutters", ()) or tuple(cutter.name for cutter in shop.cutters)
+    depth = -tip_bottom(feature)
+    return Problem(
+        message=f"no cutter on the shelf can cut it: each of {', '.join(names[:12])} is too wide for it, "
+        f"too short for {depth:.2f} mm, or of another kind",
+        key=f"feature {feature.spec.name!r}",
+        accepted="a narrower or longer cutter in `cutters`, or another depth or layer",
+    )

@@ -1,0 +1,39 @@
+"""What operations are chosen from: the shelf, the material and the machine, asked for cutting data once each."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from camplan.catalogue.records import Cutter, CutterKind, Machine, Material
+from camplan.cutting.records import CutKind, CuttingData, Reason
+from camplan.units import Mm
+
+FLATS = (CutterKind.SLOT_DRILL, CutterKind.END_MILL)
+
+DataFor = Callable[[Cutter, CutKind, Mm, Mm | None], CuttingData]
+"""Cutter, kind of cut, depth to reach, width (None: as wide as it bears) to cutting data."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Shop:
+    """``cutters`` in the order of the job; ``data_for`` remembers its answers."""
+
+    cutters: tuple[Cutter, ...]
+    material: Material
+    machine: Machine
+    data_for: DataFor
+
+
+def allowed(shop: Shop, *, names: tuple[str, ...], kinds: tuple[CutterKind, ...]) -> tuple[Cutter, ...]:
+    """The cutters of some kinds, only those named if any are, widest first."""
+    found = [cutter for cutter in shop.cutters if cutter.kind in kinds and (not names or cutter.name in names)]
+    return tuple(sorted(found, key=lambda cutter: (-cutter.diameter, -cutter.reach, cutter.name)))
+
+
+def reaching(cutters: tuple[Cutter, ...], *, depth: Mm) -> tuple[Cutter, ...]:
+    """The cutters whose neck lets them down to a depth."""
+    return tuple(cutter for cutter in cutters if cutter.reach >= depth - 1e-9)
+
+
+def why(figure: str, sentence: str, *, source: str = "") -> Reason:
+    """A reason of the planner's own."""
+    return Reason(figure=figure, sentence=sentence, source=source)

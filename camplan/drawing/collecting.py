@@ -1,0 +1,225 @@
+"""The entities of a drawing, blocks opened, sorted into layers as loose and closed pieces in mm."""
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+import numpy as np
+from ezdxf.document import Drawing as Document
+from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.entities.insert import Insert
+from ezdxf.lldxf.const import DXFError
+
+from camplan.drawing import entities
+from camplan.drawing.placing import Placement, Tilted, from_matrix, placed, scaled
+from camplan.errors import InputError, Problem
+from camplan.findings import Finding, Severity
+from camplan.geometry.chains import Chain, Points
+from camplan.units import Mm
+
+FARTHEST: Mm = 1e5
+"""Coordinates beyond this are no plate's."""
+
+MOST_PIECES = 1_000_000
+"""Blocks of blocks may hold more entities than any machine can mill; past this the drawing is refused."""
+
+_SHOWN = 3
+_LEVEL: Mm = 1e-6
+
+
+@dataclass(slots=True, kw_only=True, eq=False)
+class Loose:
+    """What one layer holds before joining, and what was noticed there; ``omitted`` counts kinds by name."""
+
+    name: str
+    pieces: list[Chain] = field(default_factory=list)
+    closed: list[Chain] = field(default_factory=list)
+    points: list[tuple[Mm, Mm]] = field(default_factory=list)
+    omitted: Counter[str] = field(default_factory=Counter)
+    remarks: Counter[str] = field(default_factory=Counter)
+    unreadable: list[str] = field(default_factory=list)
+    tilted: list[Tilted] = field(default_factory=list)
+    heights: Counter[float] = field(default_factory=Counter)
+    hidden: int = 0
+    state: str = ""
+    astray: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Context:
+    """Where entities stand: placed how, on which layer if theirs is "0", inside which blocks."""
+
+    placement: Placement
+    layer: str | None = None
+    blocks: tuple[str, ...] = ()
+
+
+def collected(document: Document, *, factor: Mm, file: str) -> dict[str, Loose]:
+    """Every layer that holds something, in the order of the drawing; lengths times ``factor``."""
+    collector = _Collector(document, file=file)
+    collector.take(document.modelspace(), context=_Context(placement=scaled(factor)))
+    return collector.layers
+
+
+class _Collector:
+    def __init__(self, document: Document, *, file: str) -> None:
+        self._document = document
+        self._file = file
+        self._taken = 0
+        self._names: dict[str, str] = {}
+        self.layers: dict[str, Loose] = {}
+
+    def take(self, found: Iterable[DXFEntity], *, context: _Context) -> None:
+        for entity in found:
+            layer = self._layer(entity, context=context)
+            if entity.dxf.get("invisible", 0):
+                layer.hidden += 1
+            elif isinstance(entity, Insert):
+                self._open_block(entity, layer=layer, context=context)
+            else:
+                self._count()
+                self._take_one(entity, layer=layer, placement=context.placement)
+
+    def _count(self) -> None:
+        self._taken += 1
+        if self._taken > MOST_PIECES:
+            message = f"holds more than {MOST_PIECES} entities, blocks opened; that is no plate's drawing"
+            raise InputError(Problem(message=message, file=self._file, accepted=f"at most {MOST_PIECES} entities"))
+
+    def _layer(self, entity: DXFEntity, *, context: _Context) -> Loose:
+        """Inside a block the layer "0" means the layer of the block's INSERT; upper and lower case are the same."""
+        drawn = str(entity.dxf.get("layer", "0"))
+        if drawn == "0" and context.layer is not None:
+            drawn = context.layer
+        name = self._names.get(drawn)
+        if name is None:
+            name = self._names[drawn] = self._proper_name(drawn)
+        if name not in self.layers:
+            self.layers[name] = Loose(name=name, state=self._state(name))
+        return self.layers[name]
+
+    def _proper_name(self, drawn: str) -> str:
+        if self._document.layers.has_entry(drawn):
+            return str(self._document.layers.get(drawn).dxf.name)
+        return next((name for name in self.layers if name.lower() == drawn.lower()), drawn)
+
+    def _state(self, name: str) -> str:
+        if not self._document.layers.has_entry(name):
+            return ""
+        entry = self._document.layers.get(name)
+        states = [word for word, holds in (("frozen", entry.is_frozen()), ("switched off", entry.is_off())) if holds]
+        return " and ".join(states)
+
+    def _open_block(self, insert: Insert, *, layer: Loose, context: _Context) -> None:
+        name = str(insert.dxf.get("name", ""))
+        layer.omitted.update(attribute.dxftype() for attribute in insert.attribs)
+        block = insert.block()
+        if block is None:
+            layer.unreadable.append(f'an INSERT of the block "{name}", which the drawing does not hold')
+            return
+        if block.block is not None and (block.block.is_xref or block.block.is_xref_overlay):
+            layer.unreadable.append(f'an INSERT of "{name}", which stands in another file')
+            return
+        if name in context.blocks:
+            layer.unreadable.append(f'an INSERT of the block "{name}" inside itself')
+            return
+        rows, columns = max(int(insert.dxf.row_count), 1), max(int(insert.dxf.column_count), 1)
+        if rows * columns > MOST_PIECES:
+            self._taken = MOST_PIECES
+        self._count()
+        for single in insert.multi_insert() if rows * columns > 1 else (insert,):
+            self._count()
+            try:
+                inner = from_matrix(single.matrix44())
+            except (DXFError, ValueError, ZeroDivisionError) as error:
+                layer.unreadable.append(f'an INSERT of the block "{name}" that has no place ({error})')
+                continue
+            inside = _Context(
+                placement=context.placement.after(inner), layer=layer.name, blocks=(*context.blocks, name)
+            )
+            self.take(block, context=inside)
+
+    def _take_one(self, entity: DXFEntity, *, layer: Loose, placement: Placement) -> None:
+        match entities.read(entity):
+            case entities.Unknown(kind=kind):
+                layer.omitted[kind] += 1
+            case entities.Unreadable(why=why):
+                layer.unreadable.append(f"a {entity.dxftype()} that {why}")
+            case entities.Spot(at=at):
+                x, y, z = placement.points(at[None, :])[0]
+                if self._near(entity, layer=layer, values=np.array([x, y, z])):
+                    layer.points.append((float(x), float(y)))
+                    layer.heights[round(float(z), 3)] += abs(float(z)) > _LEVEL
+            case entities.Read(curve=curve, placement=own, remarks=remarks):
+                layer.remarks.update(remarks)
+                try:
+                    with np.errstate(all="ignore"):
+                        found = placed(curve, by=placement if own is None else placement.after(own))
+                except (ValueError, OverflowError):  # figures that are no numbers reach the arithmetic as such
+                    layer.astray.append(f"a {entity.dxftype()} with figures that are no numbers")
+                    return
+                if isinstance(found, Tilted):
+                    layer.tilted.append(found)
+                elif self._near(entity, layer=layer, values=found.path.points):
+                    (layer.closed if found.path.closed else layer.pieces).append(found.path)
+                    layer.heights[round(found.height, 3)] += abs(found.height) > _LEVEL
+
+    def _near(self, entity: DXFEntity, *, layer: Loose, values: Points) -> bool:
+        if np.all(np.abs(values) <= FARTHEST):
+            return True
+        bad = values[~(np.abs(values) <= FARTHEST)][0]
+        layer.astray.append(f"a {entity.dxftype()} with the coordinate {bad:g} mm")
+        return False
+
+
+def problems(layer: Loose, *, file: str) -> tuple[Problem, ...]:
+    """What makes the drawing unusable: coordinates that are no plate's."""
+    if not layer.astray:
+        return ()
+    message = f'layer "{layer.name}" holds {_listed(layer.astray)}'
+    return (Problem(message=message, file=file, accepted=f"coordinates within {FARTHEST:g} mm of the origin"),)
+
+
+def findings(layer: Loose) -> tuple[Finding, ...]:
+    """What was left out of a layer or read with a grain of salt."""
+    found: list[Finding] = []
+
+    def say(severity: Severity, code: str, message: str) -> None:
+        found.append(Finding(severity=severity, code=code, message=message, where=layer.name))
+
+    name = f'layer "{layer.name}"'
+    if layer.state:
+        say(Severity.NOTE, "layer-hidden", f"{name} is {layer.state} in the drawing; it is read all the same")
+    if layer.hidden:
+        say(Severity.CAUTION, "entity-hidden", f"{name}: {layer.hidden} invisible entities are left out")
+    if layer.omitted:
+        kinds = ", ".join(f"{count} {kind}" for kind, count in sorted(layer.omitted.items()))
+        say(Severity.NOTE, "entity-omitted", f"{name}: left out, as they hold no lines to mill along: {kinds}")
+    if layer.unreadable:
+        say(Severity.CAUTION, "entity-unreadable", f"{name}: left out {_listed(layer.unreadable)}")
+    for remark, count in sorted(layer.remarks.items()):
+        say(Severity.NOTE, "entity-remark", f"{name}: curves {remark}: {count}")
+    if layer.tilted:
+        places = [f"({t.at[0]:.3f}, {t.at[1]:.3f}) from z {t.low:.3f} to {t.high:.3f}" for t in layer.tilted]
+        message = f"{name}: {len(layer.tilted)} curves do not lie flat and are left out, at {_listed(places)}"
+        say(Severity.CAUTION, "not-flat", message)
+    heights = sorted(height for height, count in layer.heights.items() if count)
+    if heights:
+        at = _listed([f"{height:.3f} mm" for height in heights])
+        say(Severity.NOTE, "drawn-at-height", f"{name}: curves drawn at the height {at} are read as flat")
+    return tuple(found)
+
+
+def on_sheets(document: Document, *, file: str) -> tuple[Finding, ...]:
+    """A note if entities stand on paper sheets, which are not read."""
+    sheets = [layout for layout in document.layouts if layout.name != "Model"]
+    count = sum(1 for sheet in sheets for entity in sheet if entity.dxftype() != "VIEWPORT")
+    if not count:
+        return ()
+    message = f"{count} entities on paper sheets are not read; only the model space is"
+    return (Finding(severity=Severity.NOTE, code="paper-omitted", message=message, where=file),)
+
+
+def _listed(items: list[str]) -> str:
+    shown = "; ".join(items[:_SHOWN])
+    return shown if len(items) <= _SHOWN else f"{shown}; and {len(items) - _SHOWN} more"

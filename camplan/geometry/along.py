@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from camplan.geometry.chains import Chain, Points, arcs, ends, segment_lengths
+from camplan.geometry.chains import STRAIGHT, Chain, Points, arcs, ends, segment_lengths
 from camplan.units import Mm
 
 
@@ -28,7 +28,7 @@ def nearest(path: Chain, *, to: tuple[Mm, Mm]) -> Place:
         part = np.sum((target - start) * along, axis=1) / np.sum(along**2, axis=1)
     part = np.clip(np.nan_to_num(part), 0.0, 1.0)
     point = start + along * part[:, None]
-    curved = np.flatnonzero(path.bulges)
+    curved = np.flatnonzero(np.abs(path.bulges) >= STRAIGHT)
     if len(curved):
         found = arcs(path)
         centre, sweep = found.centres[curved], found.sweeps[curved]
@@ -128,7 +128,7 @@ def _point(path: Chain, *, segment: int, part: float) -> tuple[Mm, Mm]:
     if part >= 1.0:
         return float(b[0]), float(b[1])
     bulge = float(path.bulges[segment])
-    if bulge == 0.0 or part <= 0.0:
+    if abs(bulge) < STRAIGHT or part <= 0.0:
         x, y = a + (b - a) * part
         return float(x), float(y)
     half = (b - a) / 2.0

@@ -17,6 +17,9 @@ from camplan.units import Mm, Mm2
 Points = NDArray[np.float64]
 """(n, 2) coordinates in mm."""
 
+STRAIGHT = 1e-9
+"""A segment whose bulge is smaller is a line."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Chain:
@@ -72,11 +75,11 @@ def arcs(path: Chain) -> SegmentArcs:
     bulge = path.bulges
     half = (end - start) / 2.0
     length = np.hypot(half[:, 0], half[:, 1])
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         along = (1.0 - bulge**2) / (2.0 * bulge)
         centres = (start + end) / 2.0 + along[:, None] * np.column_stack((-half[:, 1], half[:, 0]))
         radii = length * (1.0 + bulge**2) / (2.0 * np.abs(bulge))
-    lines = bulge == 0.0
+    lines = np.abs(bulge) < STRAIGHT
     centres[lines] = np.nan
     radii[lines] = np.nan
     return SegmentArcs(centres=centres, radii=radii, sweeps=4.0 * np.arctan(bulge))
@@ -87,9 +90,9 @@ def segment_lengths(path: Chain) -> NDArray[np.float64]:
     start, end = ends(path)
     chords = np.hypot(*(end - start).T) if len(start) else np.zeros(0)
     bulge = np.abs(path.bulges)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         curved = chords * (1.0 + bulge**2) / bulge * np.arctan(bulge)
-    return np.where(bulge == 0.0, chords, curved)
+    return np.where(bulge < STRAIGHT, chords, curved)
 
 
 def length(path: Chain) -> Mm:
@@ -103,10 +106,10 @@ def signed_area(path: Chain) -> Mm2:
     straight = 0.5 * float(np.sum(start[:, 0] * end[:, 1] - end[:, 0] * start[:, 1]))
     sweep = 4.0 * np.arctan(path.bulges)
     chord2 = np.sum((end - start) ** 2, axis=1)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         radius2 = chord2 / (4.0 * np.sin(sweep / 2.0) ** 2)
         lenses = 0.5 * radius2 * (sweep - np.sin(sweep))
-    return straight + float(np.sum(np.where(path.bulges == 0.0, 0.0, lenses)))
+    return straight + float(np.sum(np.where(np.abs(path.bulges) < STRAIGHT, 0.0, lenses)))
 
 
 def backwards(path: Chain) -> Chain:
@@ -133,7 +136,7 @@ def bounds(path: Chain) -> tuple[Mm, Mm, Mm, Mm]:
     low, high = points.min(axis=0), points.max(axis=0)
     found = arcs(path)
     for centre, radius, segment in zip(found.centres, found.radii, range(len(path.bulges)), strict=True):
-        if path.bulges[segment] == 0.0:
+        if abs(path.bulges[segment]) < STRAIGHT:
             continue
         for quarter in range(4):
             extreme = centre + radius * np.array([(1, 0), (0, 1), (-1, 0), (0, -1)][quarter])
@@ -156,11 +159,11 @@ def tessellated(path: Chain, *, chord: Mm) -> Points:
 
     Every vertex is kept exactly.  A closed chain does not repeat its first point.
     """
-    if not np.any(path.bulges):
+    curved = np.abs(path.bulges) >= STRAIGHT
+    if not curved.any():
         return path.points.copy()
     start, end = ends(path)
     found = arcs(path)
-    curved = path.bulges != 0.0
     steps = np.ones(len(path.bulges), dtype=np.int64)
     ratio = np.clip(1.0 - chord / np.maximum(found.radii[curved], chord), -1.0, 1.0)
     widest = np.minimum(2.0 * np.arccos(ratio), math.pi / 4.0)

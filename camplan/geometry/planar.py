@@ -81,3 +81,9 @@ def crossing_places(lines: Sequence[shapely.LineString]) -> list[tuple[Mm, Mm]]:
     tips = shapely.get_coordinates([shapely.get_point(part, end) for part in noded.geoms for end in (0, -1)])
     places, count = np.unique(tips, axis=0, return_counts=True)
     return [(float(x), float(y)) for x, y in places[count > 2]]
+
+
+def faces(lines: Sequence[shapely.LineString]) -> tuple[shapely.Polygon, ...]:
+    """Everything that lines enclose, cut along each of them."""
+    noded = shapely.node(shapely.MultiLineString(list(lines)))
+    return polygons(shapely.polygonize(shapely.get_parts(noded)))

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from camplan.features.specs import Clamp
-from camplan.geometry.chains import arcs
+from camplan.geometry.chains import STRAIGHT, arcs
 from camplan.moves.records import Arc, Drill, Line, Move, Rapid
 from camplan.passes.records import Feed, HolePass, Pass, Stroke
 from camplan.units import Mm, MmPerMin
@@ -128,7 +128,7 @@ def _cut(stroke: Stroke, *, feed: MmPerMin, position: tuple[Mm, Mm, Mm], moves: 
     for number, bulge in enumerate(bulges):
         x, y = points[number + 1]
         to = (x, y, heights[number + 1])
-        if bulge == 0.0:
+        if abs(bulge) < STRAIGHT:
             if to != position:
                 moves.append(Line(to=to, feed=feed))
         else:

@@ -8,7 +8,7 @@ import numpy as np
 from camplan import tolerance
 from camplan.features.records import Section
 from camplan.geometry import clipper
-from camplan.geometry.chains import Chain, Points, arcs, chain, circle, ends, tessellated
+from camplan.geometry.chains import STRAIGHT, Chain, Points, arcs, chain, circle, ends, tessellated
 from camplan.geometry.clipper import Area
 from camplan.geometry.fitting import NO_CIRCLES, Circles
 from camplan.regions import Region
@@ -55,7 +55,7 @@ def known_circles(regions: Iterable[Region], *, shrunk: Mm) -> Circles:
     for region in regions:
         for path in (region.outer, *region.islands):
             found = arcs(path)
-            curved = path.bulges != 0.0
+            curved = np.abs(path.bulges) >= STRAIGHT
             centres.append(found.centres[curved])
             radii.extend((found.radii - shrunk * np.sign(path.bulges))[curved].tolist())
             corners = _turning(path, to_the_right=shrunk > 0.0)

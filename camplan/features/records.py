@@ -43,9 +43,11 @@ class Feature:
     ``regions``: closed regions (pockets; faces; outlines: the parts whose wall is wanted).
     ``lines``: centre lines of grooves and marks.  ``circles``: (x, y, diameter) of holes.
     ``open_edges``: whether a pocket meets the plate's edge.
-    ``kerf``: the width that an outline may remove beside its wall; None until a cutter is chosen.
+    ``kerf``: how wide an outline cuts beside its wall as it is left (beyond its allowance); None until a cutter is
+    chosen.
     ``bridges``: what of an outline's kerf stays, below the bridges' height.
     ``neighbours``: the parts of other outlines, which stay even where this one's kerf would reach them.
+    ``stock``: the plate's outline, in which an outline's bridges must land.
     ``point_angle``: of the drill whose cone may stand below a blind hole; None where it is flat.
     ``profile``: (height above the tip, radius) pairs, rising, of the cutter that a mark's section follows.
     """
@@ -62,6 +64,7 @@ class Feature:
     kerf: Mm | None = None
     bridges: tuple[Region, ...] = ()
     neighbours: tuple[Region, ...] = ()
+    stock: Region | None = None
     point_angle: Rad | None = None
     profile: tuple[tuple[Mm, Mm], ...] = ()
 

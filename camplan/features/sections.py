@@ -32,12 +32,14 @@ def may(feature: Feature, *, z: Mm) -> Section:
     match feature.spec:
         case PocketSpec() as spec:
             return Section(regions=feature.regions, grow=_draft(feature, spec=spec, depth=depth))
-        case OutlineSpec(side="outside"):
+        case OutlineSpec(side="outside") as spec:
             stay = (*feature.neighbours, *_standing(feature, depth=depth))
-            return Section(regions=feature.regions, grow=_kerf(feature), keep=feature.regions, stay=stay)
-        case OutlineSpec(side="inside"):
+            across = spec.allowance + _kerf(feature)
+            return Section(regions=feature.regions, grow=across, keep=feature.regions, stay=stay)
+        case OutlineSpec(side="inside") as spec:
             stay = (*feature.neighbours, *_standing(feature, depth=depth))
-            return Section(regions=feature.regions, keep=feature.regions, keep_grow=-_kerf(feature), stay=stay)
+            across = spec.allowance + _kerf(feature)
+            return Section(regions=feature.regions, keep=feature.regions, keep_grow=-across, stay=stay)
         case OutlineSpec():
             raise ValueError(f"an outline's side is not {feature.spec.side!r}")
         case HoleSpec():

@@ -86,6 +86,7 @@ def around(lines: Iterable[Points], *, by: Mm, closed: bool = False) -> Area:
 
 def cut_lines(lines: Sequence[Points], *, area: Area, inside: bool) -> tuple[Points, ...]:
     """The parts of open polylines that lie ``inside`` the area, or outside it."""
+    lines = [line for line in lines if float(np.ptp(line, axis=0).max()) > 2.0 / _PER_MM]
     if not lines:
         return ()
     if not area:

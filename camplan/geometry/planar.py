@@ -42,8 +42,14 @@ def line(path: Chain, *, chord: Mm) -> shapely.LineString:
 
 
 def filled(path: Chain, *, chord: Mm) -> shapely.Polygon:
-    """The inside of a closed chain."""
-    return shapely.Polygon(tessellated(path, chord=chord))
+    """The inside of a closed chain; empty if it runs there and back along one line."""
+    return bounded(line(path, chord=chord))
+
+
+def bounded(ring: shapely.LineString) -> shapely.Polygon:
+    """What a line that comes back to its first point encloses."""
+    points = shapely.get_coordinates(ring)
+    return shapely.Polygon(points) if len(points) > 3 else shapely.Polygon()
 
 
 def polygons(shape: shapely.Geometry) -> tuple[shapely.Polygon, ...]:

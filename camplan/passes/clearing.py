@@ -257,7 +257,7 @@ def _down(job: Clearing, *, group: _Group, start: Mm, end: Mm) -> tuple[tuple[St
     room = length(first)
     if room >= job.descent.diameter or (room >= 0.3 * job.descent.diameter and not job.descent.plunges):
         down = (
-            entry.ramp_round(group.first, place=_start(group.first), descent=job.descent, start=gap, end=end)
+            entry.ramp_round(group.first, descent=job.descent, start=gap, end=end)
             if group.first_closed
             else entry.ramp_to_and_fro(group.first, descent=job.descent, start=gap, end=end)
         )

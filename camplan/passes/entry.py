@@ -11,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from camplan.geometry import clipper
-from camplan.geometry.along import Place, opened_at
 from camplan.geometry.chains import Chain, chain, segment_lengths
 from camplan.geometry.clipper import Area
 from camplan.passes.records import Feed, Stroke
@@ -101,9 +100,8 @@ def _turns(centre: tuple[Mm, Mm], *, radius: Mm, halves: int) -> Chain:
     return chain([right if half % 2 == 0 else left for half in range(halves + 1)], bulges=np.ones(halves))
 
 
-def ramp_round(ring: Chain, *, place: Place, descent: Descent, start: Mm, end: Mm) -> tuple[Stroke, ...]:
-    """Down along a closed path from ``start`` to ``end``; ends where it began a lap, still to be cut level."""
-    lap = opened_at(ring, place=place)
+def ramp_round(lap: Chain, *, descent: Descent, start: Mm, end: Mm) -> tuple[Stroke, ...]:
+    """Down along a lap (open, ending where it begins) from ``start`` to ``end``; it is still to be cut level."""
     sizes = segment_lengths(lap)
     total = float(sizes.sum())
     laps = max(math.ceil((start - end) / (total * math.tan(descent.angle)) - 1e-9), 1)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from camplan.geometry import clipper
-from camplan.geometry.along import Place
+from camplan.geometry.along import Place, opened_at
 from camplan.geometry.chains import Chain, Points, backwards, tessellated
 from camplan.geometry.clipper import Area
 from camplan.geometry.fitting import Band, Circles, fitted
@@ -41,13 +41,11 @@ def kerf_passes(job: Kerf) -> tuple[Pass, ...]:
     passes: list[Pass] = []
     strokes: list[Stroke] = []
     above = job.top
-    begin = Place(segment=0, part=0.0, point=(0.0, 0.0), distance=0.0)
+    lap = opened_at(job.path, place=Place(segment=0, part=0.0, point=(0.0, 0.0), distance=0.0))
     for level in clear:
-        down = ramp_round(
-            job.path, place=begin, descent=job.descent, start=above if strokes else above + _GAP, end=level
-        )
-        strokes.extend(down)
-        strokes.append(level_stroke(down[0].path, z=level, feed=Feed.SLOT))
+        start = above if strokes else above + _GAP
+        strokes.extend(ramp_round(lap, descent=job.descent, start=start, end=level))
+        strokes.append(level_stroke(lap, z=level, feed=Feed.SLOT))
         above = level
     if strokes:
         passes.append(Pass(strokes=tuple(strokes), free=job.top))

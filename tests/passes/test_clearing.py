@@ -75,7 +75,8 @@ def test_random_regions_with_islands_are_cleared_without_a_gouge(seed: int, rati
     figure = shape((outer, island))
     reachable = figure.buffer(-radius, quad_segs=64).buffer(radius, quad_segs=64)
     assert done.difference(figure.buffer(0.002)).area < 1e-6
-    assert reachable.difference(done.buffer(0.003)).area < 2e-3
+    # a roughing path may stay 10 um away from the wall
+    assert reachable.difference(done.buffer(0.0105)).area < 2e-3
 
 
 def test_the_path_is_hardly_longer_than_area_over_step_over_plus_half_the_edge() -> None:

@@ -16,6 +16,9 @@ from camplan.errors import InputError, Problem
 
 T = TypeVar("T", bound=str)
 
+_LARGEST = 1e300
+_SHOWN = 60
+
 
 def parsed_toml(path: Path) -> dict[str, Any]:
     """The tables of a TOML file; InputError naming the file if it cannot be read as TOML."""
@@ -27,7 +30,7 @@ def parsed_toml(path: Path) -> dict[str, Any]:
         raise InputError(Problem(message=f"cannot be read: {error.strerror}", file=str(path))) from None
     except UnicodeDecodeError:
         raise InputError(Problem(message="is not UTF-8 text", file=str(path), accepted="a TOML file")) from None
-    except tomllib.TOMLDecodeError as error:
+    except (ValueError, RecursionError) as error:  # also integers of thousands of digits and tables nested as deep
         raise InputError(Problem(message=f"is not valid TOML: {error}", file=str(path))) from None
 
 
@@ -76,9 +79,9 @@ class Fields:
                 self.refuse(key, "is missing", accepted=accepted)
             return stand_in
         if isinstance(value, bool) or not isinstance(value, int | float):
-            self.refuse(key, f"must be a number, not {value!r}", accepted=accepted)
+            self.refuse(key, f"must be a number, not {quoted(value)}", accepted=accepted)
             return stand_in
-        number = float(value)
+        number = float(value) if abs(value) <= _LARGEST else math.inf
         fits = (
             math.isfinite(number)
             and (above is None or number > above)
@@ -86,7 +89,7 @@ class Fields:
             and (at_most is None or number <= at_most)
         )
         if not fits:
-            self.refuse(key, f"{value} is impossible", accepted=accepted)
+            self.refuse(key, f"{quoted(value)} is impossible", accepted=accepted)
             return stand_in
         return number
 
@@ -101,7 +104,7 @@ class Fields:
         if value is None and default is not None:
             return default
         if isinstance(value, bool) or not isinstance(value, int) or value < at_least:
-            said = "is missing" if value is None else f"must be a whole number, not {value!r}"
+            said = "is missing" if value is None else f"must be a whole number, not {quoted(value)}"
             self.refuse(key, said, accepted=f"{at_least} or more")
             return default if default is not None else at_least
         return value
@@ -112,7 +115,7 @@ class Fields:
         if value is None and default is not None:
             return default
         if not isinstance(value, str) or not value.strip():
-            said = "is missing" if value is None else f"must be text, not {value!r}"
+            said = "is missing" if value is None else f"must be text, not {quoted(value)}"
             self.refuse(key, said)
             return default or ""
         return value
@@ -125,7 +128,7 @@ class Fields:
         for option in options:
             if value == option:
                 return option
-        said = "is missing" if value is None else f"{value!r} is unknown{_nearest(value, options)}"
+        said = "is missing" if value is None else f"{quoted(value)} is unknown{_nearest(value, options)}"
         self.refuse(key, said, accepted=", ".join(options))
         return options[0]
 
@@ -135,7 +138,7 @@ class Fields:
         if value is None:
             return default
         if not isinstance(value, bool):
-            self.refuse(key, f"must be true or false, not {value!r}")
+            self.refuse(key, f"must be true or false, not {quoted(value)}")
             return default
         return value
 
@@ -145,7 +148,7 @@ class Fields:
         if value is None and default is not None:
             return default
         if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
-            said = "is missing" if value is None else f"must be a list of texts, not {value!r}"
+            said = "is missing" if value is None else f"must be a list of texts, not {quoted(value)}"
             self.refuse(key, said)
             return default or ()
         return tuple(value)
@@ -156,7 +159,7 @@ class Fields:
         if value is None:
             return []
         if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
-            self.refuse(key, f"must be a list of tables, not {value!r}")
+            self.refuse(key, f"must be a list of tables, not {quoted(value)}")
             return []
         return [
             Fields(item, file=self._file, where=f"{self.path(key)}[{place}]", problems=self.problems)
@@ -167,7 +170,7 @@ class Fields:
         """A table (an empty one, reported, if it is missing or something else)."""
         value = self.raw(key)
         if not isinstance(value, dict):
-            self.refuse(key, "is missing" if value is None else f"must be a table, not {value!r}")
+            self.refuse(key, "is missing" if value is None else f"must be a table, not {quoted(value)}")
             value = {}
         return Fields(value, file=self._file, where=self.path(key), problems=self.problems)
 
@@ -179,8 +182,17 @@ class Fields:
                 self.refuse(key, f"is not a known key{_nearest(key, names)}", accepted=", ".join(sorted(names)))
 
 
+def quoted(value: object) -> str:
+    """A value as it stands in a message: as Python writes it, cut short where it is long."""
+    try:
+        text = repr(value)
+    except ValueError:  # an integer of more digits than Python will write
+        return "a number of thousands of digits"
+    return text if len(text) <= _SHOWN else f"{text[:_SHOWN]}…"
+
+
 def _nearest(value: object, options: Sequence[str]) -> str:
-    found = difflib.get_close_matches(str(value), list(options), n=1)
+    found = difflib.get_close_matches(quoted(value).strip("'\""), list(options), n=1)
     return f"; did you mean {found[0]!r}?" if found else ""
 
 

@@ -1,0 +1,138 @@
+"""What to measure on the finished plate, and the value to expect.
+
+Expected values are the drawn sizes with draft and the allowance that is left on purpose; nothing here is a result.
+"""
+
+import itertools
+import math
+from collections import Counter
+from dataclasses import dataclass
+from typing import assert_never
+
+from camplan.features.records import Feature, Plate
+from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.geometry.chains import Chain, bounds
+from camplan.report.words import counted, figure, place
+from camplan.units import Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measure:
+    """One reading: of which feature, what, the value to expect in mm, and a remark."""
+
+    feature: str
+    what: str
+    expected: str
+    remark: str = ""
+
+
+def measures(feature: Feature, *, plate: Plate) -> tuple[Measure, ...]:
+    """The readings that say whether a feature came out."""
+    match feature.spec:
+        case PocketSpec():
+            return (*_pocket(feature, feature.spec), *_depth(feature))
+        case OutlineSpec():
+            return (*_outline(feature, feature.spec), *_depth(feature))
+        case HoleSpec():
+            return (*_holes(feature), *_depth(feature))
+        case GrooveSpec(name=name, width=width):
+            return (Measure(feature=name, what="width", expected=figure(width, places=3)), *_depth(feature))
+        case MarkSpec(name=name, width=width):
+            line = (Measure(feature=name, what="line width", expected=figure(width)),) if width is not None else ()
+            return (*line, *_depth(feature))
+        case FaceSpec(name=name):
+            return (
+                Measure(
+                    feature=name,
+                    what="plate thickness",
+                    expected=figure(plate.thickness - feature.bottom, places=3),
+                    remark="where it was skimmed",
+                ),
+            )
+        case _:
+            assert_never(feature.spec)
+
+
+def _pocket(feature: Feature, spec: PocketSpec) -> list[Measure]:
+    narrower = (feature.bottom - feature.top) * math.tan(spec.draft)
+    at_top = 0.0 if spec.nominal == "top" else narrower
+    found: list[Measure] = []
+    heights = [("at the top", at_top), ("at the floor", at_top - narrower)] if spec.draft else [("", 0.0)]
+    for where, grow in heights:
+        outward = grow - spec.allowance
+        outer = [_size(region.outer) for region in feature.regions]
+        inner = [_size(island) for region in feature.regions for island in region.islands]
+        found += _across("across", outer, grow=outward, where=where, feature=feature, allowance=spec.allowance)
+        found += _across("island across", inner, grow=-outward, where=where, feature=feature, allowance=spec.allowance)
+    return found
+
+
+def _outline(feature: Feature, spec: OutlineSpec) -> list[Measure]:
+    grow = spec.allowance if spec.side == "outside" else -spec.allowance
+    sizes = [_size(region.outer) for region in feature.regions]
+    what = "part across" if spec.side == "outside" else "opening across"
+    return _across(what, sizes, grow=grow, where="", feature=feature, allowance=spec.allowance)
+
+
+def _across(
+    what: str, sizes: list[tuple[Mm, Mm]], *, grow: Mm, where: str, feature: Feature, allowance: Mm
+) -> list[Measure]:
+    found: list[Measure] = []
+    for (wide, high), count in Counter(sizes).items():
+        remarks = [where, f"{count} of them" if count > 1 else ""]
+        if allowance:
+            remarks.append(f"with {figure(allowance, places=3)} left a side")
+        if feature.open_edges and not what.startswith("island"):
+            remarks.append("open at the plate's edge: only where two walls face")
+        remark = "; ".join(item for item in remarks if item)
+        name = feature.spec.name
+        for axis, size in (("X", wide), ("Y", high)):
+            expected = figure(size + 2.0 * grow, places=3)
+            found.append(Measure(feature=name, what=f"{what} {axis}, widest", expected=expected, remark=remark))
+    return found
+
+
+def _holes(feature: Feature) -> list[Measure]:
+    name = feature.spec.name
+    sizes = Counter(round(diameter, 3) for _, _, diameter in feature.circles)
+    found = [
+        Measure(feature=name, what="diameter", expected=figure(size, places=3), remark=counted(count, "hole"))
+        for size, count in sorted(sizes.items())
+    ]
+    if len(set(feature.circles)) > 1:
+        (ax, ay, ad), (bx, by, bd) = _farthest(feature.circles)
+        apart, reach = math.hypot(bx - ax, by - ay), (ad + bd) / 2.0
+        found.append(
+            Measure(
+                feature=name,
+                what="between centres",
+                expected=figure(apart, places=3),
+                remark=f"{place((ax, ay))} to {place((bx, by))}; {figure(apart - reach, places=3)} between the near "
+                f"edges, {figure(apart + reach, places=3)} over the far ones",
+            )
+        )
+    return found
+
+
+def _farthest(circles: tuple[tuple[Mm, Mm, Mm], ...]) -> tuple[tuple[Mm, Mm, Mm], tuple[Mm, Mm, Mm]]:
+    """The two circles to measure between: far apart, found from the outermost few so that hundreds stay quick."""
+    outermost: list[tuple[Mm, Mm, Mm]] = []
+    for dx, dy in ((1, 0), (0, 1), (1, 1), (1, -1)):
+        ordered = sorted(circles, key=lambda item, dx=dx, dy=dy: (item[0] * dx + item[1] * dy, item))  # type: ignore[misc]
+        outermost += [ordered[0], ordered[-1]]
+    pairs = itertools.combinations(dict.fromkeys(outermost), 2)
+    return max(pairs, key=lambda pair: math.hypot(pair[1][0] - pair[0][0], pair[1][1] - pair[0][1]))
+
+
+def _depth(feature: Feature) -> list[Measure]:
+    if feature.through:
+        return [Measure(feature=feature.spec.name, what="depth", expected="through", remark="look from below")]
+    remark = "from the plate's top"
+    if feature.top:
+        remark += f"; {figure(feature.bottom - feature.top, places=3)} from where it starts"
+    return [Measure(feature=feature.spec.name, what="depth", expected=figure(feature.bottom, places=3), remark=remark)]
+
+
+def _size(path: Chain) -> tuple[Mm, Mm]:
+    x0, y0, x1, y1 = bounds(path)
+    return round(x1 - x0, 4), round(y1 - y0, 4)

@@ -49,9 +49,9 @@ def plunge_marks(dots: Points, *, radius: Mm) -> str:
 def window(content: Frame, *, frame: Frame, unit: Mm) -> str:
     """The frame of a close-up, with the coordinates of its edges; white wherever the page is wider than the frame."""
     x, y, w, h = (coordinate(value) for value in (content.x0, -content.y1, content.width, content.height))
-    wide, high = 3.0 * frame.width, 3.0 * frame.height
-    a, b = coordinate(frame.x0 - wide / 3.0), coordinate(-frame.y1 - high / 3.0)
-    c, d = coordinate(wide), coordinate(high)
+    wide, tall = 3.0 * frame.width, 3.0 * frame.height
+    a, b = coordinate(frame.x0 - frame.width), coordinate(-frame.y1 - frame.height)
+    c, d = coordinate(wide), coordinate(tall)
     hide = (
         f'<path d="M{a} {b}h{c}v{d}h-{c}ZM{x} {y}h{w}v{h}h-{w}Z" fill="#fff" fill-rule="evenodd"/>'
         f'<path d="M{x} {y}h{w}v{h}h-{w}Z" fill="none" stroke="{HAIR}" stroke-width="1" {STEADY}/>'

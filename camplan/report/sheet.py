@@ -234,8 +234,8 @@ def _order(plan: Plan, programs: list[PlannedProgram], *, first: int) -> str:
     change = (
         "The mill changes cutters itself: check that each is in its place."
         if plan.post.changes_cutters
-        else "After each change of cutter set Z zero on the plate's top again, unless the mill knows the cutter's length; "
-        "leave X and Y alone."
+        else "After each change of cutter set Z zero on the plate's top again, unless the mill knows the length of "
+        "the cutter; leave X and Y alone."
     )
     return f'<h3>Order of programs</h3><p>{change}</p><ol class="order" start="{first}">{lines}</ol>'
 

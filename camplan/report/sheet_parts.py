@@ -30,13 +30,9 @@ def table(columns: Sequence[Column], rows: Sequence[Sequence[str]], *, long: boo
     """A table of plain texts that becomes a list of cards on a phone; ``long`` ones may break over pages."""
     if not rows:
         return ""
-    head = "".join(
-        f"<th{_class(column, ['n'] if column.figures else [])}>{escape(column.heading)}</th>" for column in columns
-    )
-    body = "".join(
-        "<tr>" + "".join(_cell(column, text) for column, text in zip(columns, row, strict=True)) + "</tr>"
-        for row in rows
-    )
+    head = "".join(f"<th{_class('n' if column.figures else '')}>{escape(column.heading)}</th>" for column in columns)
+    lines = ("".join(_cell(column, text) for column, text in zip(columns, row, strict=True)) for row in rows)
+    body = "".join(f"<tr>{line}</tr>" for line in lines)
     return f'<table class="cards{" long" if long else ""}"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
 
 

@@ -16,6 +16,7 @@ from camplan.errors import Problem
 from camplan.findings import Finding, Severity
 from camplan.geometry import chains, planar
 from camplan.geometry.chains import Chain, arcs, backwards, ends, shifted, signed_area
+from camplan.geometry.places import listed, place
 from camplan.units import Mm, Mm2
 
 TOUCH: Mm = 0.005
@@ -24,7 +25,6 @@ TOUCH: Mm = 0.005
 _CHORD: Mm = 0.001
 _SMOOTH = math.radians(0.5)
 _FACET = math.radians(10.0)
-_SHOWN = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -74,27 +74,26 @@ def regions_of(closed: Sequence[Chain], *, layer: str) -> Nested:
     for index in np.flatnonzero(thin | ~simple).tolist():
         met = _meets_itself(figures, index=index)
         if met.crosses:
-            refuse(f"a contour crosses itself at {_places(met.places)}")
+            refuse(f"a contour crosses itself at {listed(met.places)}")
             crossed.add(index)
         elif thin[index]:
-            x, y = paths[index].points[0]
-            say("no-area", f"the contour at ({x:.3f}, {y:.3f}) encloses no area and is left out")
+            say("no-area", f"the contour at {place(paths[index].points[0])} encloses no area and is left out")
             left_out.add(index)
         elif met.places:
-            say("contour-touches", f"a contour touches itself at {_places(met.places)}")
+            say("contour-touches", f"a contour touches itself at {listed(met.places)}")
     unfit = crossed | left_out
     for one, other in _near_pairs(figures):
         if {one, other} & unfit or {one, other} & left_out:
             continue
         met = _meeting(figures, one=one, other=other)
         if met.same:
-            say("duplicate", f"two contours are the same at {_places(met.places)}; one is left out")
+            say("duplicate", f"two contours are the same at {listed(met.places)}; one is left out")
             left_out.add(other)
         elif met.crosses:
-            refuse(f"contours cross at {_places(met.places)}")
+            refuse(f"contours cross at {listed(met.places)}")
             crossed |= {one, other}
         else:
-            say("contour-touches", f"contours touch at {_places(met.places)}")
+            say("contour-touches", f"contours touch at {listed(met.places)}")
     kept = [index for index in range(len(paths)) if index not in crossed | left_out]
     regions = _nested([paths[index] for index in kept], filled=figures.filled[kept])
     return Nested(regions=regions, problems=tuple(problems), findings=tuple(findings))
@@ -189,7 +188,7 @@ def _meets_itself(figures: _Figures, *, index: int) -> _Met:
     line = figures.lines[index]
     faces = [face for face in planar.faces([line]) if not face.buffer(-TOUCH / 2.0).is_empty]
     turns = {turn for turn in (_winding(line, at=face.representative_point()) for face in faces) if turn}
-    places = tuple(planar.crossing_places([line]))
+    places = tuple(planar.crossinglisted([line]))
     if len(turns) <= 1 and turns <= {1, -1}:
         return _Met(places=places if len(faces) > 1 else ())
     return _Met(places=places, crosses=True)
@@ -265,8 +264,3 @@ def _nested(paths: Sequence[Chain], *, filled: NDArray[np.object_]) -> tuple[Reg
 
 def _turning(path: Chain, *, left: bool) -> Chain:
     return path if (signed_area(path) > 0.0) == left else backwards(path)
-
-
-def _places(places: Sequence[tuple[Mm, Mm]]) -> str:
-    shown = ", ".join(f"({x:.3f}, {y:.3f})" for x, y in places[:_SHOWN])
-    return shown if len(places) <= _SHOWN else f"{shown} and {len(places) - _SHOWN} more"

@@ -15,6 +15,7 @@ from camplan.drawing.placing import Placement, Tilted, from_matrix, placed, scal
 from camplan.errors import InputError, Problem
 from camplan.findings import Finding, Severity
 from camplan.geometry.chains import Chain, Points
+from camplan.geometry.places import place
 from camplan.units import Mm
 
 FARTHEST: Mm = 1e5
@@ -90,7 +91,7 @@ class _Collector:
         """Inside a block the layer "0" means the layer of the block's INSERT; upper and lower case are the same."""
         drawn = str(entity.dxf.get("layer", "0"))
         if drawn == "0" and context.layer is not None:
-            drawn = context.layer
+            return self.layers[context.layer]
         name = self._names.get(drawn)
         if name is None:
             name = self._names[drawn] = self._proper_name(drawn)
@@ -100,8 +101,8 @@ class _Collector:
 
     def _proper_name(self, drawn: str) -> str:
         if self._document.layers.has_entry(drawn):
-            return str(self._document.layers.get(drawn).dxf.name)
-        return next((name for name in self.layers if name.lower() == drawn.lower()), drawn)
+            return _readable(str(self._document.layers.get(drawn).dxf.name))
+        return next((name for name in self.layers if name.lower() == drawn.lower()), _readable(drawn))
 
     def _state(self, name: str) -> str:
         if not self._document.layers.has_entry(name):
@@ -172,6 +173,11 @@ class _Collector:
         return False
 
 
+def _readable(name: str) -> str:
+    """A name without the stand-ins for bytes that are no text, which could not be written again."""
+    return name.encode("utf-8", "replace").decode("utf-8")
+
+
 def problems(layer: Loose, *, file: str) -> tuple[Problem, ...]:
     """What makes the drawing unusable: coordinates that are no plate's."""
     if not layer.astray:
@@ -200,7 +206,7 @@ def findings(layer: Loose) -> tuple[Finding, ...]:
     for remark, count in sorted(layer.remarks.items()):
         say(Severity.NOTE, "entity-remark", f"{name}: curves {remark}: {count}")
     if layer.tilted:
-        places = [f"({t.at[0]:.3f}, {t.at[1]:.3f}) from z {t.low:.3f} to {t.high:.3f}" for t in layer.tilted]
+        places = [f"{place(t.at)} from z {t.low:.3f} to {t.high:.3f}" for t in layer.tilted]
         message = f"{name}: {len(layer.tilted)} curves do not lie flat and are left out, at {_listed(places)}"
         say(Severity.CAUTION, "not-flat", message)
     heights = sorted(height for height, count in layer.heights.items() if count)

@@ -6,7 +6,7 @@ from scipy.spatial import cKDTree
 
 from camplan.drawing.records import Layer
 from camplan.findings import Finding, Severity
-from camplan.geometry.chains import Points
+from camplan.geometry.places import place
 
 
 def open_ends(layer: Layer) -> tuple[Finding, ...]:
@@ -22,8 +22,8 @@ def open_ends(layer: Layer) -> tuple[Finding, ...]:
         gap, partner = _other(gaps, partners, tip=nearest)
         which = "its own other end" if partner in (start, end) else "the nearest other end"
         message = (
-            f'layer "{layer.name}": the contour from {_place(tips[start])} to {_place(tips[end])} is open; '
-            f"{which} is {gap:.3f} mm from {_place(tips[nearest])}, at {_place(tips[partner])}"
+            f'layer "{layer.name}": the contour from {place(tips[start])} to {place(tips[end])} is open; '
+            f"{which} is {gap:.3f} mm from {place(tips[nearest])}, at {place(tips[partner])}"
         )
         found.append(Finding(severity=Severity.UNMET, code="open-contour", message=message, where=layer.name))
     return tuple(found)
@@ -33,7 +33,3 @@ def _other(gaps: NDArray[np.float64], partners: NDArray[np.int64], *, tip: int) 
     """The nearest end other than ``tip``: an end in the same place may come before it in the search."""
     column = 1 if partners[tip, 0] == tip else 0
     return float(gaps[tip, column]), int(partners[tip, column])
-
-
-def _place(point: Points) -> str:
-    return f"({point[0]:.3f}, {point[1]:.3f})"

@@ -18,12 +18,12 @@ from camplan.drawing.overlaps import without_overlaps
 from camplan.drawing.repeats import without_repeats
 from camplan.findings import Finding, Severity
 from camplan.geometry.chains import Chain, Points, chain
+from camplan.geometry.places import listed
 from camplan.units import Mm
 
 Ints = NDArray[np.int64]
 
 _KEEP_BULGE = 0.41421356237309503  # tan(90° / 4)
-_SHOWN = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -70,24 +70,24 @@ def joined(pieces: Sequence[Chain], *, closed: Sequence[Chain], layer: str, with
         say(
             "duplicate",
             Severity.NOTE,
-            f"{len(repeats)} curves lie on others and are taken once, at {_places(repeats)}",
+            f"{len(repeats)} curves lie on others and are taken once, at {listed(repeats)}",
         )
     walked = _walked(single.pieces, within=within)
     nothing.extend(walked.slivers)
     nothing.extend(path for path in closed if len(path.points) <= 1)
     if nothing:
-        at = _places([(float(piece.points[0, 0]), float(piece.points[0, 1])) for piece in nothing])
+        at = listed(piece.points[0] for piece in nothing)
         say("zero-length", Severity.NOTE, f"{len(nothing)} pieces without length are left out, at {at}")
     sorted_out = branches.resolved(walked.runs)
     if sorted_out.taken:
-        at = _places(sorted_out.taken)
+        at = listed(sorted_out.taken)
         say(
             "branch",
             Severity.CAUTION,
             f"more than two ends meet at {at}; loops and tails were told apart in the only way there is",
         )
     if sorted_out.left:
-        at = _places(sorted_out.left)
+        at = listed(sorted_out.left)
         message = f"more than two ends meet at {at}, and loops could be taken in several ways: left open"
         say("branch-open", Severity.CAUTION, message)
     return Joined(
@@ -250,8 +250,3 @@ def _extent(piece: Chain) -> float:
         return 0.0
     steps = np.hypot(*np.diff(piece.points, axis=0).T)
     return float((steps * np.maximum(1.0, np.abs(piece.bulges))).sum())
-
-
-def _places(points: Sequence[tuple[Mm, Mm]]) -> str:
-    shown = ", ".join(f"({x:.3f}, {y:.3f})" for x, y in points[:_SHOWN])
-    return shown if len(points) <= _SHOWN else f"{shown} and {len(points) - _SHOWN} more"

@@ -52,14 +52,23 @@ def bridges(feature: Feature, *, kerf: Mm) -> tuple[Region, ...]:
         return ()
     across = spec.allowance + kerf
     found: list[Region] = []
-    for path in contours(feature):
+    for path in held_contours(feature, spec=spec, across=across):
         found.extend(_on_contour(path, feature=feature, spec=spec, across=across))
     return tuple(found)
 
 
-def contours(feature: Feature) -> tuple[Chain, ...]:
-    """The contours along which an outline parts the plate, islands too."""
-    return tuple(path for region in feature.regions for path in (region.outer, *region.islands))
+def held_contours(feature: Feature, *, spec: OutlineSpec, across: Mm) -> tuple[Chain, ...]:
+    """The contours along which a kerf that reaches ``across`` from its wall parts one piece from another; a window
+    that the kerf takes whole leaves no piece to hold."""
+    found: list[Chain] = []
+    for region in feature.regions:
+        if spec.side == "inside":
+            left = not planar.polygon(region, chord=_CHORD).buffer(-across).is_empty
+            found.extend((region.outer, *region.islands) if left else ())
+            continue
+        found.append(region.outer)
+        found.extend(path for path in region.islands if not planar.filled(path, chord=_CHORD).buffer(-across).is_empty)
+    return tuple(found)
 
 
 def bridge_findings(feature: Feature) -> tuple[Finding, ...]:
@@ -67,13 +76,13 @@ def bridge_findings(feature: Feature) -> tuple[Finding, ...]:
     spec = feature.spec
     if not isinstance(spec, OutlineSpec) or not feature.through or spec.hold != "bridges" or feature.kerf is None:
         return ()
-    wanted = spec.bridges * len(contours(feature))
+    wanted = spec.bridges * len(held_contours(feature, spec=spec, across=spec.allowance + feature.kerf))
     if len(feature.bridges) >= wanted:
         return ()
     message = (
         f'outline "{spec.name}" has room for {len(feature.bridges)} of {wanted} bridges ({spec.bridges} a contour, '
-        f"{spec.bridge_width:g} mm wide): the contour is too short, too bent, or too near the plate's edge or another "
-        "cut elsewhere; hold the part by other means, or ask for fewer or narrower bridges"
+        f"{spec.bridge_width:g} mm wide): elsewhere the contour is too short, too bent, or too near the plate's edge "
+        "or another cut; hold the part by other means, or ask for fewer or narrower bridges"
     )
     severity = Severity.CAUTION if feature.bridges else Severity.UNMET
     return (Finding(severity=severity, code="bridges-missing", message=message, where=spec.name),)
@@ -158,28 +167,33 @@ def _held(shape: Any, *, rooms: list[Any], barred: list[Any]) -> bool:
 
 
 def _spread(fits: NDArray[np.bool_], *, count: int, apart: int) -> list[int]:
-    """Stations, as evenly spread as those that fit allow: for each phase the nearest fit to each even place."""
+    """Stations, as evenly spread as those that fit allow: for each phase the nearest free fit to each even place."""
     total = len(fits)
     step = total // count
     good = np.flatnonzero(fits)
-    if not len(good):
-        return []
     best: list[int] = []
     best_cost = math.inf
-    for phase in range(step):
+    for phase in range(step if len(good) else 0):
         chosen: list[int] = []
         cost = 0.0
         for even in range(phase, phase + step * count, step):
-            off = np.abs((good - even + total // 2) % total - total // 2)
-            near = int(np.argmin(off))
-            place = int(good[near])
-            clear = all(min((place - other) % total, (other - place) % total) >= apart for other in chosen)
-            if off[near] <= step // 2 and clear:
-                chosen.append(place)
+            free = good
+            for other in chosen:
+                free = free[_round(free - other, total=total) >= apart]
+            if len(free):
+                off = _round(free - even, total=total)
+                near = int(np.argmin(off))
+                chosen.append(int(free[near]))
                 cost += float(off[near]) ** 2
         if len(chosen) > len(best) or (len(chosen) == len(best) and cost < best_cost):
             best, best_cost = chosen, cost
     return sorted(best)
+
+
+def _round(steps: NDArray[np.int64], *, total: int) -> NDArray[np.int64]:
+    """How far apart stations are, the shorter way round."""
+    ahead = np.mod(steps, total)
+    return np.asarray(np.minimum(ahead, total - ahead))
 
 
 def _rectangle(stations: _Stations, *, at: int, path: Chain, spec: OutlineSpec, across: Mm) -> Region:

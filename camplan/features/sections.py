@@ -99,7 +99,7 @@ def heights(feature: Feature) -> tuple[Mm, ...]:
     depths.update(-z for between in curved_between(feature) for z in between)
     if (bridge_top := _bridge_top(feature)) is not None:
         depths.add(bridge_top)
-    return tuple(-depth for depth in sorted(depths))
+    return tuple(0.0 - depth for depth in sorted(depths))
 
 
 def varies(feature: Feature) -> bool:

@@ -188,7 +188,7 @@ def _meets_itself(figures: _Figures, *, index: int) -> _Met:
     line = figures.lines[index]
     faces = [face for face in planar.faces([line]) if not face.buffer(-TOUCH / 2.0).is_empty]
     turns = {turn for turn in (_winding(line, at=face.representative_point()) for face in faces) if turn}
-    places = tuple(planar.crossinglisted([line]))
+    places = tuple(planar.crossing_places([line]))
     if len(turns) <= 1 and turns <= {1, -1}:
         return _Met(places=places if len(faces) > 1 else ())
     return _Met(places=places, crosses=True)

@@ -1,0 +1,217 @@
+"""The door to shapely (GEOS): plane figures for the proof.
+
+Every round edge is drawn as chords inside the true arc, at most `SAGITTA` short of it.
+"""
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from camplan import tolerance
+from camplan.features.records import Section
+from camplan.geometry.chains import tessellated
+from camplan.regions import Region
+from camplan.units import Mm, Mm2
+
+Solid = Any
+"""A shapely geometry: polygons, possibly none."""
+Solids = NDArray[np.object_]
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+SAGITTA: Mm = tolerance.CHORD / 2.0
+"""Half of what an arc may be off; the other half is spent on the paths of moves."""
+
+NOTHING: Solid = shapely.Polygon()
+
+
+def quarter_steps(radius: Mm) -> int:
+    """Chords in a quarter circle so that none is more than `SAGITTA` from its arc."""
+    if radius <= SAGITTA:
+        return 1
+    return max(math.ceil(math.pi / 4.0 / math.acos(1.0 - SAGITTA / radius)), 2)
+
+
+def widened(paths: Solids, *, radii: Floats) -> Solids:
+    """What a disc sweeps along each path (lines or points); one radius a path."""
+    if not len(paths):
+        return np.empty(0, dtype=object)
+    shapes: Solids = np.empty(len(paths), dtype=object)
+    for radius in np.unique(radii):
+        same = radii == radius
+        shapes[same] = shapely.buffer(paths[same], radius, quad_segs=quarter_steps(float(radius)))
+    return shapes
+
+
+def lines(points: Floats, *, path: Ints) -> Solids:
+    """Polylines from (n, 2) points and the rising number of the polyline of each."""
+    found: Solids = shapely.linestrings(points, indices=path)
+    return found
+
+
+def points(places: Floats) -> Solids:
+    """(n, 2) coordinates as points."""
+    found: Solids = shapely.points(places)
+    return found
+
+
+def cones(*, start: Floats, start_radii: Floats, end: Floats, end_radii: Floats) -> Solids:
+    """What a disc sweeps on straight lines while its radius grows or shrinks evenly: the hull of both end discs."""
+    steps = 4 * quarter_steps(float(max(start_radii.max(), end_radii.max())))
+    angle = np.arange(steps) * (2.0 * math.pi / steps)
+    circle = np.column_stack((np.cos(angle), np.sin(angle)))
+    first = start[:, None, :] + start_radii[:, None, None] * circle
+    last = end[:, None, :] + end_radii[:, None, None] * circle
+    found: Solids = shapely.convex_hull(shapely.linestrings(np.concatenate((first, last), axis=1)))
+    return found
+
+
+def united(shapes: Solids | Sequence[Solid]) -> Solid:
+    """All shapes as one figure."""
+    if len(shapes) == 0:
+        return NOTHING
+    return shapes[0] if len(shapes) == 1 else shapely.union_all(np.asarray(shapes, dtype=object))
+
+
+def less(shape: Solid, other: Solid) -> Solid:
+    """``shape`` without ``other``."""
+    return shape if other.is_empty else shapely.difference(shape, other)
+
+
+def common(shape: Solid, other: Solid) -> Solid:
+    """What lies in both."""
+    return shapely.intersection(shape, other)
+
+
+def grown(shape: Solid, *, by: Mm) -> Solid:
+    """The figure grown by a disc (shrunk if negative)."""
+    return shape if by == 0.0 else shapely.buffer(shape, by, quad_segs=quarter_steps(abs(by)))
+
+
+def opened(shape: Solid, *, radius: Mm) -> Solid:
+    """What a disc of ``radius`` that stays in ``shape`` can cover."""
+    return grown(grown(shape, by=-radius), by=radius)
+
+
+def box(bounds: tuple[Mm, Mm, Mm, Mm]) -> Solid:
+    """A rectangle."""
+    return shapely.box(*bounds)
+
+
+def clipped(shape: Solid, *, to: tuple[Mm, Mm, Mm, Mm]) -> Solid:
+    """What lies in a rectangle."""
+    return shapely.intersection(shape, shapely.box(*to))
+
+
+def contains(shape: Solid, other: Solid) -> bool:
+    """Whether ``other`` lies in ``shape``."""
+    return bool(shapely.covers(shape, other))
+
+
+def area(shape: Solid) -> Mm2:
+    """Area in mm2."""
+    return float(shapely.area(shape))
+
+
+def bounds(shape: Solid) -> tuple[Mm, Mm, Mm, Mm]:
+    """x0, y0, x1, y1 (NaN of an empty figure)."""
+    x0, y0, x1, y1 = (float(edge) for edge in shapely.bounds(shape))
+    return x0, y0, x1, y1
+
+
+def parts(shape: Solid, *, least: Mm2 = 0.0) -> list[Solid]:
+    """The connected polygons of a figure with more than ``least`` area, in a fixed order."""
+    found = [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon" and part.area > least]
+    return sorted(found, key=lambda part: tuple(round(edge, 6) for edge in part.bounds))
+
+
+def coordinates(shape: Solid) -> Floats:
+    """Every vertex, (n, 2)."""
+    found: Floats = shapely.get_coordinates(shape)
+    return found
+
+
+def distances(places: Floats, *, to: Solid) -> Floats:
+    """Distance of each of (n, 2) places to a figure: 0 inside it, infinite if it is empty."""
+    if to.is_empty or not len(places):
+        return np.full(len(places), math.inf)
+    found: Floats = shapely.distance(shapely.points(places), to)
+    return found
+
+
+def inscribed(shape: Solid) -> tuple[tuple[Mm, Mm], Mm]:
+    """Centre and radius of the largest circle inside a polygon, to about a hundredth of its size."""
+    x0, y0, x1, y1 = shape.bounds
+    line = shapely.maximum_inscribed_circle(shape, tolerance=max(min(x1 - x0, y1 - y0) / 100.0, 1e-4))
+    x, y = shapely.get_coordinates(line)[0]
+    return (float(x), float(y)), float(line.length)
+
+
+def inside_point(shape: Solid) -> tuple[Mm, Mm]:
+    """A point inside."""
+    point = shapely.point_on_surface(shape)
+    return float(point.x), float(point.y)
+
+
+def hits(shapes: Solids, *, target: Solid) -> NDArray[np.bool_]:
+    """Which shapes share an area with ``target``."""
+    found: NDArray[np.bool_] = shapely.area(shapely.intersection(shapes, target)) > 1e-12
+    return found
+
+
+def line_distances(paths: Solids, *, to: Solid) -> Floats:
+    """Distance of each path to a figure."""
+    found: Floats = shapely.distance(paths, to)
+    return found
+
+
+class Tree:
+    """Boxes (n, 4) that can be asked which of them meet a figure's own box; indexes come in rising order."""
+
+    def __init__(self, boxes: Floats) -> None:
+        self._tree = shapely.STRtree(shapely.box(*boxes.T) if len(boxes) else [])
+
+    def near(self, bounds: tuple[Mm, Mm, Mm, Mm]) -> Ints:
+        """Boxes that meet a rectangle."""
+        found: Ints = np.sort(self._tree.query(shapely.box(*bounds)))
+        return found
+
+    def pairs(self, boxes: Floats) -> tuple[Ints, Ints]:
+        """(asked, met) indexes of every meeting of given boxes with the tree's."""
+        asked, met = self._tree.query(shapely.box(*boxes.T))
+        order = np.lexsort((met, asked))
+        return asked[order], met[order]
+
+
+def polygon_of(section: Section, *, chord: Mm = tolerance.CHORD) -> Solid:
+    """A section worked out by GEOS."""
+    whole = united([*(region_polygon(region, chord=chord) for region in section.regions)])
+    whole = grown(whole, by=section.grow)
+    if section.lines and section.grow > 0.0:
+        paths = np.array([_line(tessellated(path, chord=chord), closed=path.closed) for path in section.lines])
+        swept = widened(paths, radii=np.full(len(paths), section.grow))
+        whole = united([part for part in (whole, *swept) if not part.is_empty])
+    if section.keep:
+        keep = united([region_polygon(region, chord=chord) for region in section.keep])
+        whole = less(whole, grown(keep, by=section.keep_grow))
+    if section.stay:
+        whole = less(whole, united([region_polygon(region, chord=chord) for region in section.stay]))
+    return whole
+
+
+def region_polygon(region: Region, *, chord: Mm = tolerance.CHORD) -> Solid:
+    """A region as a polygon, arcs as chords."""
+    polygon = shapely.Polygon(
+        tessellated(region.outer, chord=chord), [tessellated(island, chord=chord) for island in region.islands]
+    )
+    return polygon if polygon.is_valid else shapely.make_valid(polygon, method="structure")
+
+
+def _line(places: Floats, *, closed: bool) -> Solid:
+    if closed:
+        places = np.vstack((places, places[:1]))
+    return shapely.Point(places[0]) if len(places) == 1 else shapely.LineString(places)

@@ -2,3 +2,8 @@
 
 Takes a cutter, a material, a machine and one cut; gives `CuttingData`.  Never knows a drawing.
 """
+
+from camplan.cutting.data import cutting_data as cutting_data
+from camplan.cutting.records import CutKind as CutKind
+from camplan.cutting.records import CuttingData as CuttingData
+from camplan.cutting.records import Reason as Reason

@@ -3,13 +3,21 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from camplan.findings import Finding
 from camplan.units import Mm, MmPerMin, Newton, Rad, Rpm, Watt
 
 
 class CutKind(StrEnum):
-    """The cuts that data is asked for."""
+    """The cuts that data is asked for.
+
+    ``slot``: the cutter's full width at every depth.  ``side``: beside a free side, never a slot.  ``rough``:
+    clearing in passes, the first of which is a slot.  ``corners``: what a larger cutter left, a slot at its
+    narrowest.  ``wall`` and ``floor``: skims to size.  ``drill``: straight down.  ``engrave``: along a line, the tip's
+    width at its depth.
+    """
 
     SLOT = "slot"
+    SIDE = "side"
     ROUGH = "rough"
     CORNERS = "corners"
     WALL = "wall"
@@ -34,7 +42,9 @@ class CuttingData:
     ``step_down`` is the deepest level it bears, ``step_over`` the widest; ``feed`` holds at that width,
     ``slot_feed`` in a full slot; ``plunge_feed`` straight down, ``ramp_feed`` on helix and ramp of at most
     ``ramp_angle``; ``peck`` is the first peck of a drill (None: no pecks needed up to ``peck_free_depth``).
-    ``force``, ``power`` and ``bending`` are what is expected at the cutter; None without force data.
+    ``force``, ``power`` and ``bending`` are what is expected at the cutter; None without force data: the highest
+    force of a turn, the mean power, the tip's way under that force with the mill's own.  ``pecks`` are all pecks of a
+    hole, first to last, none if it needs none; ``findings`` say where no figure suits.
     """
 
     rpm: Rpm
@@ -53,3 +63,5 @@ class CuttingData:
     power: Watt | None
     bending: Mm | None
     reasons: tuple[Reason, ...]
+    pecks: tuple[Mm, ...] = ()
+    findings: tuple[Finding, ...] = ()

@@ -1,0 +1,261 @@
+"""Figures for everything but holes: the deepest and widest cut that every limit allows."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from camplan.catalogue.records import Cutter, CutterKind
+from camplan.cutting.chip import ChipRange, table_chip, thinned
+from camplan.cutting.custom import (
+    ONLY_SLOT,
+    WITH_SLOT,
+    Cut,
+    chip_bounds,
+    depth_caps,
+    first_width,
+    least_depth,
+    least_thickest,
+    width_bounds,
+    working_diameter,
+)
+from camplan.cutting.force import WEAR
+from camplan.cutting.limits import FINISH_BENDING, Bound, reachable_feed, rough_bending, tightest
+from camplan.cutting.records import CutKind
+from camplan.cutting.speed import SLOT_SPEED, ChosenSpeed, chosen_speed
+from camplan.cutting.strength import Bend, Engaged, Hold, Loads, depth_bounds, depths_tried, engaged, hold, loads
+from camplan.units import Mm, MmPerMin, Rpm
+
+LONG = 5.0
+"""Slenderness from which a cutter counts as long."""
+
+LONG_CHIP = 0.75
+"""Chip of a long cutter over that of a short one (CUTTER-NOTES, confirmed)."""
+
+WEAK = 0.01
+"""A step down below this share of the diameter is no cut: the cutter is too weak (common practice, no source)."""
+
+_CHIPS_TRIED = 24
+_THINNER = 0.8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Milled:
+    """What was found for a cut: the figures, the bounds behind them, and the loads they make.
+
+    ``wanted`` is the thickest chip that tables and feeds give, ``floor`` the one below which the edge rubs,
+    ``thickest`` the one taken; ``chip`` and ``slot_chip`` are per tooth at ``step_over`` and in a full slot.
+    """
+
+    cut: Cut
+    diameter: Mm
+    speed: ChosenSpeed
+    rpm: Rpm
+    feed_most: MmPerMin
+    table: ChipRange
+    chip_limits: tuple[Bound, ...]
+    wanted: Mm
+    floor: Mm
+    thickest: Mm
+    chip: Mm
+    slot_chip: Mm
+    step_down: Mm
+    depth_limits: tuple[Bound, ...]
+    step_over: Mm
+    width_limits: tuple[Bound, ...]
+    held: Hold
+    bend: Bend
+    cases: tuple[Engaged, ...]
+    loads: tuple[Loads, ...]
+    too_weak: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Trial:
+    """What stays the same while depth and chip are looked for."""
+
+    cut: Cut
+    diameter: Mm
+    rpm: Rpm
+    held: Hold
+    bend: Bend
+    caps: tuple[Bound, ...]
+    depths: NDArray[np.float64]
+
+
+def milled(cut: Cut) -> Milled:
+    """The figures of a cut that is not a hole."""
+    cutter, kind = cut.cutter, cut.kind
+    diameter = working_diameter(cutter, kind=kind, depth=cut.depth)
+    width = first_width(cut, diameter=diameter)
+    widened = thinned(1.0, diameter=diameter, width=width)
+    held = hold(
+        cutter,
+        machine=cut.machine,
+        diameter=diameter,
+        overhang=max(cutter.stick_out, cut.depth),
+        load_height=min(cut.depth, cutter.flute_length) if cutter.kind is CutterKind.ENGRAVER else 0.0,
+    )
+    speed = chosen_speed(
+        cutter,
+        row=cut.row,
+        machine=cut.machine,
+        diameter=diameter if kind is CutKind.ENGRAVE else cutter.diameter,
+        factor=SLOT_SPEED if kind is CutKind.SLOT else 1.0,
+        why=", 20 % less in a slot," if kind is CutKind.SLOT else "",
+    )
+    table = table_chip(cut.row, diameter=diameter)
+    if kind is CutKind.ENGRAVE:
+        table = table_chip(cut.row, diameter=max(diameter, cut.row.chips[0].diameter))
+    floor = min(least_thickest(cut, diameter=diameter, width=width, table=table), table.most)
+    feed_most, feed_what = _feed_limit(cut, diameter=diameter)
+    rpm = speed.rpm
+    if floor * widened * cutter.teeth * rpm > feed_most:
+        rpm = min(max(feed_most / (floor * widened * cutter.teeth), cut.machine.rpm_min), rpm)
+    chip_limits = chip_bounds(
+        cut, table=table, feed_most=feed_most, feed_what=feed_what, per_chip=widened * cutter.teeth * rpm
+    )
+    by_feed = chip_limits[1].most
+    wanted = min(max(tightest(chip_limits)[0].most, floor), by_feed)
+
+    caps = depth_caps(cut, diameter=diameter, slenderness=held.slenderness)
+    cap = tightest(caps)[0].most
+    stout = tightest(depth_caps(cut, diameter=diameter, slenderness=0.0))[0].most
+    trial = _Trial(
+        cut=cut,
+        diameter=diameter,
+        rpm=rpm,
+        held=held,
+        bend=_bend(cut),
+        caps=caps,
+        depths=depths_tried(stout),
+    )
+    slot = _engaged(trial, width=diameter, share=1.0 if kind in ONLY_SLOT else SLOT_SPEED)
+    with_slot = slot if kind in WITH_SLOT else ()
+    beside = () if kind in ONLY_SLOT else _engaged(trial, width=width, share=1.0)
+    goal, thickest = _deepest(
+        trial, cases=beside + with_slot, wanted=wanted, floor=floor, least=least_depth(cut, diameter=diameter, cap=cap)
+    )
+
+    width_limits = width_bounds(cut, diameter=diameter, step_down=goal)
+    step_over = tightest(width_limits)[0].most
+    if step_over < width:
+        beside = _engaged(trial, width=step_over, share=1.0)
+    cases = beside + with_slot
+    limits = _limits(trial, cases=cases, thickest=thickest)
+    step_down = _rounded_down(min(goal, limits[0].most) or float(trial.depths[0]))
+    if is_long(cutter, held=held):
+        thickest = max(LONG_CHIP * thickest, min(floor, thickest))
+    slot_chip = (1.0 if kind in ONLY_SLOT else SLOT_SPEED) * thickest
+    if kind not in WITH_SLOT:
+        slot_chip = _bearable_slot_chip(trial, slot=slot, step_down=step_down, thickest=thickest)
+    return Milled(
+        cut=cut,
+        diameter=diameter,
+        speed=speed,
+        rpm=rpm,
+        feed_most=feed_most,
+        table=table,
+        chip_limits=chip_limits,
+        wanted=wanted,
+        floor=floor,
+        thickest=thickest,
+        chip=min(
+            thinned(thickest, diameter=diameter, width=min(step_over, diameter)), feed_most / (cutter.teeth * rpm)
+        ),
+        slot_chip=slot_chip,
+        step_down=step_down,
+        depth_limits=limits,
+        step_over=step_over,
+        width_limits=width_limits,
+        held=held,
+        bend=trial.bend,
+        cases=cases,
+        loads=tuple(
+            loads(
+                case,
+                depth=step_down,
+                thickest=thickest,
+                rpm=rpm,
+                run_out=cut.machine.run_out,
+                held=held,
+                bend=trial.bend,
+            )
+            for case in cases
+        ),
+        too_weak=goal < WEAK * diameter,
+    )
+
+
+def is_long(cutter: Cutter, *, held: Hold) -> bool:
+    """Whether the cutter counts as long; an engraver's cone does not."""
+    return held.slenderness > LONG and cutter.kind is not CutterKind.ENGRAVER
+
+
+def _feed_limit(cut: Cut, *, diameter: Mm) -> tuple[MmPerMin, str]:
+    reachable = reachable_feed(cut.machine, diameter=diameter)
+    if reachable < cut.machine.feed_max:
+        return reachable, f"{reachable:,.0f} mm/min, from which the mill stops within half a cutter's width"
+    return cut.machine.feed_max, f"the mill's highest feed, {cut.machine.feed_max:,.0f} mm/min"
+
+
+def _bend(cut: Cut) -> Bend:
+    if cut.kind in (CutKind.WALL, CutKind.FLOOR):
+        return Bend(most=FINISH_BENDING, square_to_wall=cut.kind is CutKind.WALL, edge=1.0)
+    return Bend(most=rough_bending(cut.material), square_to_wall=False, edge=WEAR)
+
+
+def _engaged(trial: _Trial, *, width: Mm, share: float) -> tuple[Engaged, ...]:
+    found = engaged(
+        trial.cut.cutter,
+        material=trial.cut.material,
+        diameter=trial.diameter,
+        width=min(width, trial.diameter),
+        share=share,
+        depths=trial.depths,
+    )
+    return () if found is None else (found,)
+
+
+def _limits(trial: _Trial, *, cases: tuple[Engaged, ...], thickest: Mm) -> tuple[Bound, ...]:
+    found = [
+        bound
+        for case in cases
+        for bound in depth_bounds(
+            case,
+            thickest=thickest,
+            rpm=trial.rpm,
+            machine=trial.cut.machine,
+            held=trial.held,
+            bend=trial.bend,
+        )
+    ]
+    return tightest([*trial.caps, *found])
+
+
+def _deepest(trial: _Trial, *, cases: tuple[Engaged, ...], wanted: Mm, floor: Mm, least: Mm) -> tuple[Mm, Mm]:
+    """Step down and thickest chip.
+
+    The depth is that of the wanted chip, or ``least`` if thinner chips reach it; then the thickest chip for it.  A
+    softer cutter or mill can only make both smaller.
+    """
+    low = min(floor, wanted)
+    chips = [wanted * (low / wanted) ** (step / _CHIPS_TRIED) for step in range(_CHIPS_TRIED + 1)]
+    depths = [_limits(trial, cases=cases, thickest=chip)[0].most for chip in chips]
+    goal = max(depths[0], min(least, depths[-1]))
+    if goal > 0.0:
+        return goal, next(chip for chip, depth in zip(chips, depths, strict=True) if depth >= goal)
+    return float(trial.depths[0]), low
+
+
+def _bearable_slot_chip(trial: _Trial, *, slot: tuple[Engaged, ...], step_down: Mm, thickest: Mm) -> Mm:
+    """The chip in a full slot at ``step_down``; a thirtieth of the usual where none is borne."""
+    chip = thickest
+    while slot and chip > thickest / 30.0 and _limits(trial, cases=slot, thickest=chip)[0].most < step_down:
+        chip *= _THINNER
+    return SLOT_SPEED * chip
+
+
+def _rounded_down(step: Mm) -> Mm:
+    unit = 0.01 if step >= 0.1 else 0.001
+    return int(step / unit + 1e-6) * unit if step >= unit else step

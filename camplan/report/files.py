@@ -50,22 +50,29 @@ def write_folder(folder: Path, files: Mapping[str, str]) -> None:
 
 def write_new(path: Path, text: str) -> None:
     """Write a file that must not exist yet; InputError if it does, or if it cannot be written."""
-    taken = Problem(
-        message="exists already and is not overwritten", file=str(path), accepted="another name, or move it away first"
-    )
-    if path.exists():
-        raise InputError(taken)
+    refuse_existing(path)
     fresh = path.with_name(f".{path.name}{_FRESH}{os.getpid()}")
     try:
         try:
             _write(fresh, text)
-            if path.exists():
-                raise InputError(taken)
+            refuse_existing(path)
             fresh.rename(path)
         finally:
             fresh.unlink(missing_ok=True)
     except OSError as error:
         raise InputError(_problem(path, error)) from error
+
+
+def refuse_existing(path: Path) -> None:
+    """InputError if the path is taken."""
+    if path.exists():
+        raise InputError(
+            Problem(
+                message="exists already and is not overwritten",
+                file=str(path),
+                accepted="another name, or move it away first",
+            )
+        )
 
 
 def _check_names(files: Mapping[str, str]) -> None:

@@ -43,6 +43,7 @@ from camplan.report.words import (
     findings_of,
     kind_of,
     place,
+    programs_in_order,
 )
 from camplan.units import deg_from_rad
 
@@ -157,7 +158,7 @@ def _cutters(plan: Plan) -> str:
     used = cutters_used(plan)
     if not used:
         return ""
-    order = {id(program): number for number, program in enumerate(plan.programs, start=1)}
+    order = {program.file: number for number, program in enumerate(programs_in_order(plan), start=1)}
     rows = [
         (
             name,
@@ -166,7 +167,7 @@ def _cutters(plan: Plan) -> str:
             figure(cutter.flute_length),
             figure(cutter.reach),
             figure(cutter.shank_diameter, places=3),
-            ", ".join(str(order[id(program)]) for program in programs),
+            ", ".join(str(order[program.file]) for program in programs),
         )
         for name, (cutter, programs) in used.items()
     ]
@@ -184,18 +185,17 @@ def _cutters(plan: Plan) -> str:
 
 
 def _setting(plan: Plan, setting: SettingSpec, *, number: int) -> str:
-    programs = [program for program in plan.programs if program.setting == setting.name]
-    first = sum(program.setting in [spec.name for spec in plan.settings[: number - 1]] for program in plan.programs) + 1
+    ordered = list(enumerate(programs_in_order(plan), start=1))
+    programs = [(order, program) for order, program in ordered if program.setting == setting.name]
     ident = f"plate-{number}"
     picture = setting_picture(plan, setting=setting.name, ident=ident, limit=_limit(plan))
     title = f"Setting {number}: {setting.name}" if len(plan.settings) > 1 or setting.name else "Setting"
     return (
         f'<section class="setting"><h2>{escape(title)}</h2>{_clamps(setting)}'
         f"{figure_of(picture, caption='All paths of this setting, from above.', key=depth_key(deepest_of(plan)))}"
-        f"{_order(plan, programs, first=first)}"
+        f"{_order(plan, programs)}"
         + "".join(
-            _program(plan, program, number=place_in_order, base=ident)
-            for place_in_order, program in enumerate(programs, start=first)
+            _program(plan, program, number=order, base=ident) for order, program in programs if program.operations
         )
         + _measures(plan, setting)
         + "</section>"
@@ -223,13 +223,12 @@ def _clamps(setting: SettingSpec) -> str:
     return "<h3>Clamps</h3>" + table(columns, rows)
 
 
-def _order(plan: Plan, programs: list[PlannedProgram], *, first: int) -> str:
+def _order(plan: Plan, programs: list[tuple[int, PlannedProgram]]) -> str:
     if not programs:
         return "<p>No programs in this setting.</p>"
     lines = "".join(
-        f"<li><code>{escape(program.file)}</code> with <b>{escape(_fitted(program))}</b>, "
-        f"about {duration(program.seconds)}</li>"
-        for program in programs
+        f"<li><code>{escape(program.file)}</code> {escape(_fitted(program))}, about {duration(program.seconds)}</li>"
+        for _, program in programs
     )
     change = (
         "The mill changes cutters itself: check that each is in its place."
@@ -237,13 +236,13 @@ def _order(plan: Plan, programs: list[PlannedProgram], *, first: int) -> str:
         else "After each change of cutter set Z zero on the plate's top again, unless the mill knows the length of "
         "the cutter; leave X and Y alone."
     )
-    return f'<h3>Order of programs</h3><p>{change}</p><ol class="order" start="{first}">{lines}</ol>'
+    return f'<h3>Order of programs</h3><p>{change}</p><ol class="order" start="{programs[0][0]}">{lines}</ol>'
 
 
 def _fitted(program: PlannedProgram) -> str:
     if program.cutter is None:
-        return "no cutter"
-    return f"{program.cutter.name}, stick-out {figure(program.cutter.stick_out)}"
+        return "traces the work in the air, spindle at rest: watch that it clears clamps and plate"
+    return f"with {program.cutter.name}, stick-out {figure(program.cutter.stick_out)}"
 
 
 def _program(plan: Plan, program: PlannedProgram, *, number: int, base: str) -> str:

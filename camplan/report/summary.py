@@ -16,6 +16,7 @@ from camplan.report.words import (
     findings_of,
     micrometres,
     place,
+    programs_in_order,
 )
 
 LEFT_SHOWN = 8
@@ -112,7 +113,7 @@ def _programs(plan: Plan, *, width: int) -> list[str]:
     names = max(len(program.file) for program in plan.programs)
     cutters = max(len(_cutter_name(program)) for program in plan.programs)
     setting = ""
-    for number, program in enumerate(plan.programs, start=1):
+    for number, program in enumerate(programs_in_order(plan), start=1):
         if program.setting != setting:
             setting = program.setting
             lines.append(f"  Setting: {setting}")
@@ -127,6 +128,8 @@ def _programs(plan: Plan, *, width: int) -> list[str]:
 
 
 def _work(program: PlannedProgram) -> str:
+    if program.cutter is None:
+        return "trace in the air, spindle at rest"
     done = dict.fromkeys(f"{operation.purpose.value} {operation.feature}" for operation in program.operations)
     return ", ".join(done)
 
@@ -165,7 +168,10 @@ def _left(leftovers: Sequence[Leftover], *, width: int) -> list[str]:
 
 def _written(plan: Plan, *, folder: str) -> str:
     if not plan.proof.passed:
-        return "No program was written."
+        return (
+            f"No program was written, and none of an earlier run is left in {folder}; plan.json and sheet.html there "
+            "say what failed."
+        )
     return f"Written to {folder}: {counted(len(plan.programs), 'program')}, plan.json, and sheet.html for the mill."
 
 

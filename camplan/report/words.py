@@ -98,10 +98,16 @@ def cutters_by_name(plan: Plan) -> dict[str, Cutter]:
     return named
 
 
+def programs_in_order(plan: Plan) -> tuple[PlannedProgram, ...]:
+    """The programs as they are run: setting by setting, in each the trace (which has no cutter) first."""
+    ranks = {setting.name: rank for rank, setting in enumerate(plan.settings)}
+    return tuple(sorted(plan.programs, key=lambda item: (ranks.get(item.setting, len(ranks)), item.cutter is not None)))
+
+
 def cutters_used(plan: Plan) -> dict[str, tuple[Cutter, tuple[PlannedProgram, ...]]]:
     """The cutters that programs use, each with its programs, in the order in which they are wanted."""
     used: dict[str, tuple[Cutter, tuple[PlannedProgram, ...]]] = {}
-    for program in plan.programs:
+    for program in programs_in_order(plan):
         if program.cutter is not None:
             name = program.cutter.name
             before = used[name][1] if name in used else ()

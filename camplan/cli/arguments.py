@@ -1,0 +1,165 @@
+"""The commands and their arguments."""
+
+import argparse
+from pathlib import Path
+from typing import TypeAlias
+
+from camplan import __version__
+
+Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+
+KINDS = ("slot", "side", "rough", "corners", "wall", "floor", "drill", "engrave")
+"""The words of `camplan.cutting.records.CutKind`, said again so that ``--help`` need not load numeric libraries."""
+
+DESCRIPTION = "From a drawing to milling programs that are proven before they are written, for small mills."
+
+CODES = """exit codes:
+  0    done and proven
+  1    done, but something asked for is not met; the sheet says what
+  2    the input cannot be used; each problem is printed
+  3    the proof failed; no program was written
+  70   camplan itself failed
+  130  stopped by Ctrl-C
+"""
+
+MAIN_EXAMPLE = """examples:
+  camplan start cavity.dxf
+  camplan plan cavity.toml
+  camplan plan --help
+
+"""
+
+START_EXAMPLE = """example:
+  camplan start cavity.dxf
+      writes cavity.toml beside the drawing: every layer with what was found on it, guesses marked as guesses.
+      Go through it, correct it, then: camplan plan cavity.toml
+  camplan start old-plate.dxf --unit inch
+      for a drawing that does not say its unit
+"""
+
+PLAN_EXAMPLE = """example:
+  camplan plan cavity.toml
+      writes the programs, plan.json and sheet.html to cavity-out/ beside the job
+  camplan plan cavity.toml -o /media/stick/cavity
+      the same, to a folder of your choice; files of your own in it are left alone
+
+"""
+
+CHECK_EXAMPLE = """example:
+  camplan check cavity-out/01-slot-6.ngc cavity-out/02-slot-2.ngc --job cavity.toml
+      reads the programs back, in this order, and says whether they make the plate and nothing but the plate
+
+"""
+
+CUTTERS_EXAMPLE = """example:
+  camplan cutters cavity.toml
+  camplan cutters cavity.toml disc
+      the tightest places of the feature "disc", which cutter reaches them, and what each leaves
+"""
+
+SPEEDS_EXAMPLE = """example:
+  camplan speeds --cutter slot-6 --material aluminium-6082 --depth 6 --width 1.5
+  camplan speeds --cutter slot-2 --material brass --machine gantry-router --depth 2 --kind slot
+  camplan speeds --cutter drill-4.2 --material aluminium-6082 --depth 12 --kind drill
+"""
+
+
+def parser() -> argparse.ArgumentParser:
+    """The parser of the whole command line; ``command`` names what was asked for."""
+    top = argparse.ArgumentParser(
+        prog="camplan",
+        description=DESCRIPTION,
+        epilog=MAIN_EXAMPLE + CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    top.add_argument("--version", action="version", version=f"camplan {__version__}")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
+
+    start = _command(
+        commands,
+        "start",
+        short="write a first job file from a drawing",
+        description="Write a first job file from a drawing: its layers, closed regions, hole sizes and open ends, "
+        "with guesses marked as such. An existing file is never overwritten.",
+        epilog=START_EXAMPLE,
+    )
+    start.add_argument("drawing", type=Path, metavar="DRAWING.dxf", help="the drawing")
+    start.add_argument("--unit", choices=("mm", "inch"), help="the drawing's unit, where it does not say it itself")
+
+    plan = _command(
+        commands,
+        "plan",
+        short="plan, prove and write the programs of a job",
+        description="Plan a job, prove its programs, and write them with plan.json and sheet.html. A program that "
+        "fails its proof is not written.",
+        epilog=PLAN_EXAMPLE + CODES,
+    )
+    plan.add_argument("job", type=Path, metavar="JOB.toml", help="the job file")
+    plan.add_argument("-o", "--out", type=Path, metavar="FOLDER", help="where to write (default: JOB-out/ by the job)")
+
+    check = _command(
+        commands,
+        "check",
+        short="prove programs that exist already",
+        description="Read RS-274 programs, in the order in which they run, and compare what they cut with the plate "
+        "that the job asks for.",
+        epilog=CHECK_EXAMPLE + CODES,
+    )
+    check.add_argument("programs", type=Path, nargs="+", metavar="PROGRAM", help="program files, in running order")
+    check.add_argument("--job", type=Path, required=True, metavar="JOB.toml", help="the job that they belong to")
+
+    cutters = _command(
+        commands,
+        "cutters",
+        short="say which cutter reaches what",
+        description="For each feature: its smallest inner radius and narrowest neck, and what each listed cutter "
+        "would leave, how long it would take, and whether it reaches the depth.",
+        epilog=CUTTERS_EXAMPLE,
+    )
+    cutters.add_argument("job", type=Path, metavar="JOB.toml", help="the job file")
+    cutters.add_argument("feature", nargs="?", metavar="FEATURE", help="one feature only")
+
+    speeds = _command(
+        commands,
+        "speeds",
+        short="cutting data for one cut, every figure with its reason",
+        description="Cutting data for one cut, every figure with what set it. Lengths in mm.",
+        epilog=SPEEDS_EXAMPLE,
+    )
+    speeds.add_argument("--cutter", required=True, metavar="CUTTER", help="a cutter's name, such as slot-6")
+    speeds.add_argument("--material", required=True, metavar="MATERIAL", help="such as aluminium-6082")
+    speeds.add_argument("--machine", default="bench-mill", metavar="MACHINE", help="the mill (default: %(default)s)")
+    speeds.add_argument("--depth", type=_length, required=True, metavar="MM", help="depth of the feature in mm")
+    speeds.add_argument(
+        "--width", type=_length, metavar="MM", help="width of the cut in mm (left out: as wide as is good)"
+    )
+    speeds.add_argument(
+        "--kind",
+        choices=KINDS,
+        default="rough",
+        help="what kind of cut (default: %(default)s)",
+    )
+    return top
+
+
+def _command(commands: Commands, name: str, *, short: str, description: str, epilog: str) -> argparse.ArgumentParser:
+    return commands.add_parser(
+        name,
+        help=short,
+        description=description,
+        epilog=epilog,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+
+
+def _length(text: str) -> float:
+    """A length in mm, above 0."""
+    try:
+        value = float(text.strip().removesuffix("mm"))
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no length; accepted: a number of mm, such as 1.5") from None
+    if not 0.0 < value < 10_000.0:
+        raise argparse.ArgumentTypeError(f"{text} mm is impossible; accepted: above 0")
+    return value

@@ -1,0 +1,110 @@
+"""Answers to single questions as text: cutters against features, and the cutting data of one cut."""
+
+import textwrap
+from itertools import groupby
+
+from camplan.cutting.records import CuttingData
+from camplan.planned import CutterRow, CutterTable
+from camplan.report.summary import findings_text
+from camplan.report.words import duration, figure, findings_in_order, place
+from camplan.units import UM_PER_MM, deg_from_rad
+
+HEADINGS = ("cutter", "diameter", "reaches", "leaves mm2", "thickest", "time")
+
+
+def cutter_table_text(table: CutterTable, *, width: int) -> str:
+    """Each feature with its tightest places, what each cutter leaves in it, and the answer."""
+    blocks = [_feature_block(list(rows)) for _, rows in groupby(table.rows, key=lambda row: row.feature)]
+    blocks.append("\n".join(textwrap.wrap(table.answer, width=max(width, 40), break_on_hyphens=False)))
+    return "\n\n".join(blocks) + "\n"
+
+
+def speeds_text(data: CuttingData, *, heading: str, width: int) -> str:
+    """One cut's figures and, below, what set each of them."""
+    figures = _figures(data)
+    longest = max(len(name) for name, _ in figures)
+    lines = [heading, *(f"  {name:<{longest}}  {value}" for name, value in figures)]
+    reasons: list[str] = []
+    for reason in data.reasons:
+        source = f" ({reason.source})" if reason.source else ""
+        reasons += textwrap.wrap(
+            f"{reason.figure}: {reason.sentence}{source}",
+            width=max(width, 40),
+            initial_indent="  ",
+            subsequent_indent="    ",
+            break_on_hyphens=False,
+        )
+    blocks = ["\n".join(lines)]
+    if reasons:
+        blocks.append("\n".join(["Why:", *reasons]))
+    if data.findings:
+        blocks.append("\n".join(findings_text(findings_in_order(data.findings), width=width)))
+    blocks.append("Estimates: start lower, listen, look at the chip, then raise. Eye protection on.")
+    return "\n\n".join(blocks) + "\n"
+
+
+def _feature_block(rows: list[CutterRow]) -> str:
+    first = rows[0]
+    facts = [f"{first.feature}, {figure(first.depth, places=3)} deep"]
+    if first.smallest_inner_radius is not None and first.smallest_inner_radius_at is not None:
+        radius = figure(first.smallest_inner_radius, places=3)
+        facts.append(f"  smallest inner radius {radius} mm at {place(first.smallest_inner_radius_at)}")
+    if first.narrowest_neck is not None and first.narrowest_neck_at is not None:
+        neck = figure(first.narrowest_neck, places=3)
+        facts.append(f"  narrowest neck {neck} mm at {place(first.narrowest_neck_at)}")
+    cells = [HEADINGS, *(_cells(row) for row in rows)]
+    widths = [max(len(line[column]) for line in cells) for column in range(len(HEADINGS))]
+    table = ["  " + "  ".join(_padded(line, widths=widths)).rstrip() for line in cells]
+    return "\n".join([*facts, *table])
+
+
+def _padded(line: tuple[str, ...], *, widths: list[int]) -> list[str]:
+    """Words to the left, figures to the right."""
+    columns = enumerate(zip(line, widths, strict=True))
+    return [text.ljust(wide) if column in (0, 2) else text.rjust(wide) for column, (text, wide) in columns]
+
+
+def _cells(row: CutterRow) -> tuple[str, ...]:
+    able = row.seconds is not None
+    return (
+        row.cutter.name,
+        figure(row.cutter.diameter, places=3),
+        "yes" if row.reaches_depth else "no",
+        figure(row.area_left, places=3) if able else "all",
+        figure(row.deepest_left, places=3) if able else "",
+        duration(row.seconds) if row.seconds is not None else "",
+    )
+
+
+def _figures(data: CuttingData) -> list[tuple[str, str]]:
+    items = [
+        ("spindle", f"{figure(data.rpm, places=0)} 1/min"),
+        ("feed", f"{figure(data.feed, places=0)} mm/min"),
+        ("feed in a full slot", f"{figure(data.slot_feed, places=0)} mm/min"),
+        ("plunge", f"{figure(data.plunge_feed, places=0)} mm/min"),
+        ("ramp and helix", f"{figure(data.ramp_feed, places=0)} mm/min, at most {_degrees(data.ramp_angle)}"),
+        ("chip a tooth", f"{figure(data.chip, places=4)} mm"),
+        ("step down", f"{figure(data.step_down, places=3)} mm"),
+        ("step over", f"{figure(data.step_over, places=3)} mm"),
+    ]
+    if data.pecks:
+        items.append(("pecks", ", ".join(figure(peck) for peck in data.pecks) + " mm"))
+    elif data.peck is not None:
+        items.append(("first peck", f"{figure(data.peck)} mm"))
+    if data.force is not None:
+        items.append(("force", f"{figure(data.force, places=1)} N"))
+    if data.power is not None:
+        items.append(("power", f"{figure(data.power, places=0)} W"))
+    if data.bending is not None:
+        items.append(("bending at the tip", f"{figure(data.bending * UM_PER_MM, places=1)} um"))
+    return items
+
+
+def _degrees(angle: float) -> str:
+    return f"{figure(deg_from_rad(angle))} degrees"
+
+
+def cut_heading(*, cutter: str, material: str, machine: str, kind: str, depth: float, width: float | None) -> str:
+    """What was asked, in a line."""
+    wide = f", {figure(width, places=3)} mm wide" if width is not None else ""
+    return f"{cutter} in {material} on {machine}: {kind}, {figure(depth, places=3)} mm deep{wide}"

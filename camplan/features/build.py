@@ -46,9 +46,10 @@ def build(specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing)
     outline = _outline(plate, drawing=drawing, problems=problems, findings=findings)
     features: list[Feature] = []
     for spec in specs:
-        problems.extend(_depth_problems(spec, plate=plate))
+        too_deep = _depth_problems(spec, plate=plate)
+        problems.extend(too_deep)
         feature = _feature(spec, plate=plate, outline=outline, drawing=drawing, problems=problems, findings=findings)
-        if feature is not None:
+        if feature is not None and not too_deep:
             features.append(feature)
     if outline is None:
         raise InputError(tuple(problems))

@@ -22,6 +22,7 @@ NEAR: Mm = 50.0
 _CHORD: Mm = 0.005
 _LINE: Mm = 0.01
 _SLIVER: Mm = 0.02
+_SHARE = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -88,7 +89,8 @@ def _outside(parts: tuple[_Part, ...], *, plate: Any, within: Any, file: str) ->
     found = []
     for part in parts:
         spec = part.feature.spec
-        beside = plate.intersection(part.shape).area <= _SLIVER * part.shape.length
+        sliver = min(_SLIVER * part.shape.length, _SHARE * part.shape.area)
+        beside = plate.intersection(part.shape).area <= sliver
         parting = isinstance(spec, OutlineSpec) and not within.contains(part.shape)
         if not (beside or parting):
             continue

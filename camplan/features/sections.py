@@ -31,7 +31,7 @@ def may(feature: Feature, *, z: Mm) -> Section:
         return _cone(feature, depth=depth)
     match feature.spec:
         case PocketSpec() as spec:
-            return Section(regions=feature.regions, grow=_draft(feature, spec=spec, depth=depth))
+            return Section(regions=feature.regions, grow=_settled(_draft(feature, spec=spec, depth=depth)))
         case OutlineSpec(side="outside") as spec:
             stay = (*feature.neighbours, *_standing(feature, depth=depth))
             across = spec.allowance + _kerf(feature)
@@ -63,7 +63,7 @@ def must(feature: Feature, *, z: Mm) -> Section:
     match feature.spec:
         case PocketSpec() as spec:
             grow = _draft(feature, spec=spec, depth=depth) - spec.allowance
-            return Section(regions=feature.regions, grow=grow)
+            return Section(regions=feature.regions, grow=_settled(grow))
         case OutlineSpec(side="outside") as spec:
             return Section(
                 regions=feature.regions,
@@ -144,6 +144,11 @@ def _draft(feature: Feature, *, spec: PocketSpec, depth: Mm) -> Mm:
         return 0.0
     level = feature.top if spec.nominal == "top" else feature.bottom
     return (level - depth) * math.tan(spec.draft)
+
+
+def _settled(grow: Mm) -> Mm:
+    """No growth at all where it is too little to tell: no kernel is asked for offsets below its own resolution."""
+    return grow if abs(grow) > tolerance.SAME_POINT else 0.0
 
 
 def _kerf(feature: Feature) -> Mm:

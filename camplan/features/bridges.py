@@ -96,6 +96,7 @@ def _on_contour(path: Chain, *, feature: Feature, spec: OutlineSpec, across: Mm)
         _Calm(reach=half + across, turn=math.radians(30.0)),
         _Calm(reach=half + across / 2.0, turn=math.radians(50.0)),
         _Calm(reach=half, turn=math.radians(60.0)),
+        _Calm(reach=half, turn=math.inf),  # on a bend rather than none
     )
     apart = math.ceil((spec.bridge_width + across) / stations.total * len(stations.points))
     lands = _landing(stations, feature=feature, spec=spec, across=across, path=path)

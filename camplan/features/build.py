@@ -31,7 +31,8 @@ from camplan.geometry.chains import Chain, bounds, chain, shifted
 from camplan.regions import Region, moved
 from camplan.units import Mm
 
-_EMPTY: Mm = 1e-6
+_SIZE_PLACES = 6
+"""Decimals of a hole's diameter in mm, so that holes drawn alike have one size."""
 
 
 def build(specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing) -> Built:
@@ -219,7 +220,7 @@ def _circles(spec: HoleSpec, *, layer: Layer, wanted: Wanted) -> tuple[tuple[Mm,
     sized = [(float(x), float(y), spec.diameter) for x, y in layer.points if spec.diameter is not None]
     if not drawn and not len(layer.points) and len(layer.closed) == len(layer.circles):
         wanted.refuse(f'layer "{layer.name}" has no circle and no point for a hole', accepted="circles or points")
-    return tuple(sorted({*drawn, *sized}))
+    return tuple(sorted({(x, y, round(diameter, _SIZE_PLACES)) for x, y, diameter in (*drawn, *sized)}))
 
 
 def _is_circle(path: Chain, *, layer: Layer) -> bool:

@@ -109,7 +109,7 @@ def varies(feature: Feature) -> bool:
 
 def curved_between(feature: Feature) -> tuple[tuple[Mm, Mm], ...]:
     """The ranges (upper z, lower z) in which the section changes continuously, highest first."""
-    top, bottom = -feature.top, -feature.bottom
+    top, bottom = 0.0 - feature.top, 0.0 - feature.bottom
     match feature.spec:
         case PocketSpec(draft=draft) if draft > 0.0:
             return ((top, -floor(feature)),)

@@ -67,6 +67,15 @@ def test_bridges_keep_away_from_corners_and_small_arcs(make: SimpleNamespace) ->
         assert 14.0 <= x <= 46.0 or 14.0 <= y <= 36.0
 
 
+def test_a_contour_of_waves_is_held_on_its_crests(make: SimpleNamespace) -> None:
+    turn = np.linspace(0.0, 2.0 * math.pi, 2001)[:-1]
+    radius = 25.0 + np.sin(40.0 * turn)
+    waves = chain(np.column_stack((50.0 + radius * np.cos(turn), 40.0 + radius * np.sin(turn))), closed=True)
+    part = with_kerf(make.feature(make.outline(), regions=(Region(outer=waves),), stock=stock(make)), kerf=4.0)
+    assert len(part.bridges) == 4
+    assert bridge_findings(part) == ()
+
+
 def test_bridges_land_in_the_plate(make: SimpleNamespace) -> None:
     corner = Region(outer=make.rectangle(0.0, 0.0, 50.0, 40.0))
     part = with_kerf(make.feature(make.outline(), regions=(corner,), stock=stock(make)), kerf=4.0)

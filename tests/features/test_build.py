@@ -82,6 +82,12 @@ def test_a_drawing_file_becomes_features(make: SimpleNamespace, tmp_path: Path) 
     assert built.findings == ()
 
 
+def test_holes_drawn_alike_have_one_size(make: SimpleNamespace) -> None:
+    alike = make.layer("PINS", circles=[(30.0, 50.0, 4.2), (40.0, 50.0, 4.2 + 1e-9), (50.0, 50.0, 4.2 - 1e-9)])
+    (pins,) = build((make.hole(),), plate=make.plate(), drawing=make.drawing(alike)).features
+    assert {diameter for _, _, diameter in pins.circles} == {4.2}
+
+
 def test_points_become_crosses_and_holes_of_the_given_size(make: SimpleNamespace) -> None:
     both = make.layer("PINS", points=[(30.0, 50.0), (40.0, 60.0)])
     built = build(

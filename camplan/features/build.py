@@ -54,7 +54,7 @@ def build(specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing)
             features.append(feature)
     if outline is None:
         raise InputError(tuple(problems))
-    seen = checked(tuple(features), outline=outline, file=drawing.file)
+    seen = checked(tuple(features), outline=outline, thickness=plate.thickness, file=drawing.file)
     problems.extend(seen.problems)
     if problems:
         raise InputError(tuple(problems))

@@ -23,6 +23,8 @@ _CHORD: Mm = 0.005
 _LINE: Mm = 0.01
 _SLIVER: Mm = 0.02
 _SHARE = 0.01
+_DRILLED: Mm = 13.0  # wider holes are bored (common practice, no source)
+_POINT = math.radians(118.0)  # the usual point of a twist drill (common practice, no source)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -42,7 +44,7 @@ class _Part:
     shape: Any
 
 
-def checked(features: tuple[Feature, ...], *, outline: Region, file: str) -> Checked:
+def checked(features: tuple[Feature, ...], *, outline: Region, thickness: Mm, file: str) -> Checked:
     """Everything as drawn; places are said in the drawing's coordinates."""
     problems: list[Problem] = []
     findings: list[Finding] = []
@@ -55,6 +57,8 @@ def checked(features: tuple[Feature, ...], *, outline: Region, file: str) -> Che
         problems.extend(_closing(feature))
         findings.extend(_over_edge(parts[index], plate=plate, within=within))
         findings.extend(_shallow(feature))
+        findings.extend(_loose(feature))
+        findings.extend(_thin_floor(feature, thickness=thickness))
         open_edges = isinstance(feature.spec, PocketSpec | GrooveSpec) and not all(
             core.contains(part.shape) for part in parts[index]
         )
@@ -143,6 +147,39 @@ def _shallow(feature: Feature) -> list[Finding]:
         f"at the top, not {spec.width:g}"
     )
     return [_caution("groove-narrower", message, where=spec.name)]
+
+
+def _loose(feature: Feature) -> list[Finding]:
+    """Pieces that nothing holds once the feature is cut."""
+    spec = feature.spec
+    if isinstance(spec, OutlineSpec) and feature.through and spec.hold == "none":
+        message = f'"{spec.name}" is cut free with nothing to hold it: clamp the piece, or ask for bridges or a skin'
+        return [_caution("piece-comes-loose", message, where=spec.name)]
+    if isinstance(spec, PocketSpec) and feature.through and any(region.islands for region in feature.regions):
+        shape = planar.filled(next(region.islands[0] for region in feature.regions if region.islands), chord=_CHORD)
+        message = f'"{spec.name}" goes through the plate, so the island {_box(shape)} comes loose while it is cut'
+        return [_caution("piece-comes-loose", message, where=spec.name)]
+    return []
+
+
+def _thin_floor(feature: Feature, *, thickness: Mm) -> list[Finding]:
+    """Blind features with no floor to speak of: as deep as the plate, or deep enough for a drill's point to come
+    out."""
+    spec = feature.spec
+    if feature.through:
+        return []
+    if isinstance(spec, GrooveSpec | MarkSpec) and feature.bottom >= thickness - tolerance.SAME_POINT:
+        message = f'"{spec.name}" is as deep as the plate is thick and leaves no floor'
+        return [_caution("no-floor", message, where=spec.name)]
+    widest = max((diameter for _, _, diameter in feature.circles if diameter <= _DRILLED), default=0.0)
+    point = widest / 2.0 / math.tan(_POINT / 2.0)
+    if isinstance(spec, HoleSpec) and feature.bottom + point > thickness + tolerance.SAME_POINT:
+        message = (
+            f'"{spec.name}" is {feature.bottom:g} mm deep at its full width; the point of a 118 degree drill reaches '
+            f"{point:.2f} mm deeper and comes out of the underside"
+        )
+        return [_caution("point-comes-out", message, where=spec.name)]
+    return []
 
 
 def _twice(parts: list[_Part]) -> list[Finding]:

@@ -287,3 +287,27 @@ def test_a_shallow_round_groove_is_narrower_than_asked(make: SimpleNamespace) ->
     spec = make.groove(section="round", depth=1.0)
     built = build((spec,), plate=make.plate(), drawing=make.drawing(layer))
     assert "3.464 mm wide" in built.findings[0].message
+
+
+def test_pieces_that_nothing_holds_are_a_caution(make: SimpleNamespace) -> None:
+    part = make.layer("PART", make.rectangle(30.0, 40.0, 60.0, 70.0))
+    ring = make.layer("DISC", circles=[(90.0, 60.0, 20.0), (90.0, 60.0, 6.0)])
+    specs = (make.outline(hold="none"), make.pocket(depth=None))
+    built = build(specs, plate=make.plate(), drawing=make.drawing(part, ring))
+    found = [(finding.code, finding.where) for finding in built.findings]
+    assert found == [("piece-comes-loose", "part"), ("piece-comes-loose", "disc")]
+    held = build((make.outline(), make.pocket()), plate=make.plate(), drawing=make.drawing(part, ring))
+    assert held.findings == ()
+
+
+def test_a_blind_hole_whose_point_comes_out_is_a_caution(make: SimpleNamespace) -> None:
+    layer = make.layer("PINS", circles=[(30.0, 50.0, 10.0)])
+    for depth, codes in ((6.9, []), (7.1, ["point-comes-out"])):
+        built = build((make.hole(depth=depth),), plate=make.plate(), drawing=make.drawing(layer))
+        assert [finding.code for finding in built.findings] == codes
+
+
+def test_a_groove_as_deep_as_the_plate_leaves_no_floor(make: SimpleNamespace) -> None:
+    layer = make.layer("RUNNER", chain([(30, 50), (60, 50)]))
+    built = build((make.groove(depth=10.0),), plate=make.plate(), drawing=make.drawing(layer))
+    assert [finding.code for finding in built.findings] == ["no-floor"]

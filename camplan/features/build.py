@@ -52,7 +52,7 @@ def build(specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing)
         feature = _feature(spec, plate=plate, outline=outline, drawing=drawing, problems=problems, findings=findings)
         if feature is not None and not too_deep:
             features.append(feature)
-    if outline is None:
+    if outline is None or not _is_thickness(plate.thickness):
         raise InputError(tuple(problems))
     seen = checked(tuple(features), outline=outline, thickness=plate.thickness, file=drawing.file)
     problems.extend(seen.problems)
@@ -73,7 +73,7 @@ def build(specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing)
 
 
 def _outline(plate: PlateSpec, *, drawing: Drawing, problems: list[Problem], findings: list[Finding]) -> Region | None:
-    if not (math.isfinite(plate.thickness) and plate.thickness > 0.0):
+    if not _is_thickness(plate.thickness):
         message = f"a plate {plate.thickness:g} mm thick cannot be"
         problems.append(Problem(message=message, key="plate.thickness_mm", accepted="above 0"))
     wanted = Wanted(drawing=drawing, name=plate.outline, key="plate.outline", problems=problems, findings=findings)
@@ -88,6 +88,10 @@ def _outline(plate: PlateSpec, *, drawing: Drawing, problems: list[Problem], fin
             accepted="one closed contour: the outer edge of one plate",
         )
     return regions[0] if len(regions) == 1 else None
+
+
+def _is_thickness(value: Mm) -> bool:
+    return math.isfinite(value) and value > 0.0
 
 
 def _shift(box: tuple[Mm, Mm, Mm, Mm], *, plate: PlateSpec) -> tuple[Mm, Mm]:

@@ -154,8 +154,11 @@ def test_depths_must_lie_in_the_plate(make: SimpleNamespace) -> None:
 
 
 def test_a_plate_without_thickness_is_refused(make: SimpleNamespace) -> None:
-    said = problems(make, make.face(), plate=make.plate(thickness=0.0))
-    assert any(one.startswith("plate.thickness_mm") and "above 0" in one for one in said)
+    layer = make.layer("DISC", make.rectangle(30.0, 50.0, 60.0, 70.0))
+    for thickness in (0.0, -1.0, float("nan")):
+        plate = make.plate(thickness=thickness)
+        said = problems(make, make.pocket(depth=None, draft=0.1), layers=[layer], plate=plate)
+        assert any(one.startswith("plate.thickness_mm") and "above 0" in one for one in said)
 
 
 def test_the_plate_is_one_contour(make: SimpleNamespace) -> None:

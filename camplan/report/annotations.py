@@ -69,10 +69,10 @@ def window(content: Frame, *, frame: Frame, unit: Mm) -> str:
     return hide + low + high + front + back
 
 
-def plate_sizes(plate: Plate, *, unit: Mm) -> str:
-    """The plate's size across and up, as on a drawing."""
+def plate_sizes(plate: Plate, *, content: Frame, unit: Mm) -> str:
+    """The plate's size across and up, as on a drawing, beside everything that is drawn (``content``)."""
     x0, y0, x1, y1 = plate.bounds
-    below, beside = y0 - 7 * unit, x1 + 12 * unit
+    below, beside = content.y0 - 7 * unit, content.x1 + 12 * unit
     head = 1.6 * unit
 
     def arrow(x: Mm, y: Mm, *, dx: float, dy: float) -> str:

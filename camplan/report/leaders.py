@@ -7,8 +7,6 @@ import numpy as np
 from camplan.features.records import Feature
 from camplan.units import Mm
 
-SHOWN = 24
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Balloon:
@@ -29,21 +27,24 @@ def balloons(
     high: Mm,
     gap: Mm,
 ) -> tuple[Balloon, ...]:
-    """A balloon for each feature (the first `SHOWN`) in two columns at x ``left`` and ``right``, ``gap`` apart.
+    """A balloon for each feature, as far as there is room, in two columns at x ``left`` and ``right``, ``gap`` apart.
 
     Each goes to the side that its feature is nearer to, and leaders of a side do not cross: they keep the order
     of what they point to.
     """
     middle = (left + right) / 2.0
+    room = max(int((high - low) / gap + 1e-9), 0) + 1
     sides: dict[Mm, list[tuple[tuple[Mm, Mm], int]]] = {left: [], right: []}
-    for feature in features[:SHOWN]:
+    for feature in features:
         places = _places(feature)
         if not len(places):
             continue
         to_left = float(places[:, 0].min()) - left <= right - float(places[:, 0].max())
-        side = left if to_left else right
-        if len(sides[side]) * gap > high - low and len(sides[side]) > len(sides[left + right - side]):
-            side = left + right - side
+        side, other = (left, right) if to_left else (right, left)
+        if len(sides[side]) == room:
+            side = other
+        if len(sides[side]) == room:
+            continue
         nearest = places[np.argmin(np.abs(places[:, 0] - side) + 0.05 * np.abs(places[:, 1] - middle))]
         sides[side].append(((float(nearest[0]), float(nearest[1])), numbers[feature.spec.name]))
     made: list[Balloon] = []
@@ -65,11 +66,11 @@ def _places(feature: Feature) -> np.ndarray:
 
 
 def _spaced(heights: list[Mm], *, low: Mm, high: Mm, gap: Mm) -> list[Mm]:
-    """Rising heights moved apart to at least ``gap``, kept between ``low`` and ``high`` as far as there is room."""
+    """Rising heights, few enough to have room, moved apart to at least ``gap`` between ``low`` and ``high``."""
     placed: list[Mm] = []
     for height in heights:
         placed.append(max(height, placed[-1] + gap) if placed else max(height, low))
-    ceiling = max(high, low + gap * (len(heights) - 1))
+    ceiling = high
     for index in range(len(placed) - 1, -1, -1):
         placed[index] = min(placed[index], ceiling)
         ceiling = placed[index] - gap

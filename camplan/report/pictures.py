@@ -32,8 +32,8 @@ from camplan.units import Mm
 
 LIMIT = 300_000
 """Bytes that one picture may take."""
-ACROSS = 1600
-"""Grid steps across a picture: about two a pixel of a large screen."""
+ACROSS = 3200
+"""Grid steps across a picture, if the limit allows: so fine that arcs look round on paper."""
 LEFT_SHOWN = 26
 
 
@@ -42,8 +42,8 @@ def plate_picture(plan: Plan, *, limit: int = LIMIT) -> str:
     content = _content(plan, settings=())
     frame, unit = _with_margins(content)
     features = tuple(features_by_name(plan).values())
-    body = _base(plan, shown=features, here=features, step=frame.width / (2 * ACROSS), limit=limit)
-    body += plate_sizes(plan.plate, unit=unit) + zero_shape(size=9 * unit)
+    body = _base(plan, shown=features, here=features, step=frame.width / ACROSS, limit=limit)
+    body += plate_sizes(plan.plate, content=content, unit=unit) + zero_shape(size=9 * unit)
     body += feature_balloons(features, numbers=numbers_of(plan), content=content, unit=unit)
     return _svg(body, frame=frame, said=f"The plate with its features, seen from above. {_zero_said(plan)}")
 
@@ -58,14 +58,14 @@ def setting_picture(plan: Plan, *, setting: str, ident: str = "", limit: int = L
     frame, unit = _with_margins(content)
     here = features_of(plan, setting)
     others = tuple(item for name, item in features_by_name(plan).items() if name not in spec.features)
-    base = _base(plan, shown=(*others, *here), here=here, step=frame.width / (2 * ACROSS), clamps=spec, limit=limit)
+    base = _base(plan, shown=(*others, *here), here=here, step=frame.width / ACROSS, clamps=spec, limit=limit)
     group = f'<g id="{escape(ident)}">{base}</g>' if ident else base
     pieces = [
         segments(program.motions, sagitta=frame.width / ACROSS)
         for program in plan.programs
-        if program.setting == setting
+        if program.setting == setting and program.cutter is not None
     ]
-    over = plate_sizes(plan.plate, unit=unit) + zero_shape(size=9 * unit)
+    over = plate_sizes(plan.plate, content=content, unit=unit) + zero_shape(size=9 * unit)
     over += feature_balloons(here, numbers=numbers_of(plan), content=content, unit=unit)
     over += "".join(
         left_mark(left.at, letter=letter, size=3.4 * unit)
@@ -103,7 +103,7 @@ def operation_picture(
         under = f'<use href="#{escape(base)}"/>'
     else:
         here = features_of(plan, program.setting)
-        under = _base(plan, shown=here, here=here, step=frame.width / (2 * ACROSS), clamps=spec, limit=limit)
+        under = _base(plan, shown=here, here=here, step=frame.width / ACROSS, clamps=spec, limit=limit)
     over = window(content, frame=frame, unit=unit)
     dots = plunges(motions)
     if len(dots):
@@ -231,10 +231,10 @@ def _paths(pieces: Segments, *, frame: Frame, step: Mm, deepest: Mm) -> str:
 
 
 def _within(limit: int, build: Callable[[Mm], str], *, step: Mm) -> str:
-    """The finest drawing that keeps the limit, coarsening the grid by half steps."""
+    """The finest drawing that keeps the limit; the grid is made coarser until it does."""
     text = build(step)
     while len(text) > limit and step < 1e6:
-        step *= math.sqrt(2.0)
+        step *= max(math.sqrt(2.0), 0.7 * len(text) / max(limit, 1))
         text = build(step)
     return text
 

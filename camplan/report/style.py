@@ -78,9 +78,10 @@ footer { margin-top: 2.5rem; padding-top: 0.6rem; border-top: 1px solid var(--ha
   table.cards, .cards tbody, .cards tr, .cards td { display: block; width: 100%; }
   .cards thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
   .cards tr { padding: 0.45rem 0; border-bottom: 1px solid var(--hair); }
-  .cards td, .cards td.n { display: inline; border: 0; padding: 0 1rem 0 0; text-align: left; white-space: normal; }
+  .cards td, .cards td.n { display: inline-block; width: auto; max-width: 100%; border: 0; padding: 0 1rem 0 0;
+    text-align: left; white-space: normal; }
   .cards td[data-label]::before { content: attr(data-label) "\00a0"; color: var(--faint); font-size: 0.88rem; }
-  .cards td.lead { display: block; }
+  .cards td.lead { display: block; width: 100%; }
   .cards td:empty { display: none; }
   .cards td.lead { font-weight: 600; }
 }

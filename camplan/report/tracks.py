@@ -68,7 +68,7 @@ def segments(motions: MotionTable, *, sagitta: Mm) -> Segments:
     widest = np.minimum(2.0 * np.arccos(ratio), math.pi / 4.0)
     steps[round_ones] = np.maximum(np.ceil(turn[round_ones] / widest), 1.0).astype(np.int64)
     which = np.repeat(np.arange(len(steps)), steps)
-    place = np.arange(len(which)) - np.repeat(np.concatenate(([0], np.cumsum(steps)[:-1])), steps)
+    place = np.arange(len(which)) - np.repeat(np.cumsum(steps) - steps, steps)
     sense = np.where(motions.kind == Kind.CLOCKWISE, -1.0, 1.0)
 
     def along(part: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import assert_never
 
 from camplan.features.records import Feature, Plate
+from camplan.features.sections import must
 from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry.chains import Chain, bounds
 from camplan.report.words import counted, figure, place
@@ -54,12 +55,10 @@ def measures(feature: Feature, *, plate: Plate) -> tuple[Measure, ...]:
 
 
 def _pocket(feature: Feature, spec: PocketSpec) -> list[Measure]:
-    narrower = (feature.bottom - feature.top) * math.tan(spec.draft)
-    at_top = 0.0 if spec.nominal == "top" else narrower
     found: list[Measure] = []
-    heights = [("at the top", at_top), ("at the floor", at_top - narrower)] if spec.draft else [("", 0.0)]
-    for where, grow in heights:
-        outward = grow - spec.allowance
+    heights = [("at the top", feature.top), ("at the floor", feature.bottom)] if spec.draft else [("", feature.top)]
+    for where, depth in heights:
+        outward = must(feature, z=-depth).grow
         outer = [_size(region.outer) for region in feature.regions]
         inner = [_size(island) for region in feature.regions for island in region.islands]
         found += _across("across", outer, grow=outward, where=where, feature=feature, allowance=spec.allowance)

@@ -3,7 +3,11 @@
 A problem that leaves the answer meaningful is a `Finding` instead.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeVar
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,3 +31,12 @@ class InputError(Exception):
     def __init__(self, problems: tuple[Problem, ...] | Problem) -> None:
         self.problems = (problems,) if isinstance(problems, Problem) else problems
         super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+def kept(load: Callable[[], T], *, problems: list[Problem]) -> T | None:
+    """What a loader gives; its problems are kept and None comes back."""
+    try:
+        return load()
+    except InputError as error:
+        problems.extend(error.problems)
+        return None

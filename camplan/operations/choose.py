@@ -7,7 +7,8 @@ goes last.
 from dataclasses import dataclass, replace
 
 from camplan.catalogue.records import Cutter
-from camplan.errors import Problem
+from camplan.cutting.records import CutKind
+from camplan.errors import InputError, Problem
 from camplan.features.records import Feature, Plate
 from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry import clipper
@@ -149,6 +150,12 @@ def with_air(area: Area, *, plate: Area, width: Mm) -> Area:
 def _nothing_fits(feature: Feature, *, shop: Shop) -> Problem:
     names = getattr(feature.spec, "cutters", ()) or tuple(cutter.name for cutter in shop.cutters)
     depth = -tip_bottom(feature)
+    for cutter in shop.cutters:
+        if cutter.kind in FLATS and cutter.name in names:
+            try:
+                shop.data_for(cutter, CutKind.ROUGH, depth, None)
+            except InputError as error:
+                return replace(error.problems[0], key=f"feature {feature.spec.name!r}")
     return Problem(
         message=f"no cutter on the shelf can cut it: each of {', '.join(names[:12])} is too wide for it, "
         f"too short for {depth:.2f} mm, or of another kind",

@@ -13,7 +13,7 @@ from camplan.operations.areas import of_circles
 from camplan.operations.levels import even_levels, with_level
 from camplan.operations.pocket import Room, inner_radius, room_operations
 from camplan.operations.records import Operation, Part, Purpose
-from camplan.operations.shop import FLATS, Shop, allowed, reaching, why
+from camplan.operations.shop import FLATS, Shop, allowed, reaching, suited, why
 from camplan.units import Mm
 
 _SAME: Mm = 0.02
@@ -32,6 +32,7 @@ def outline_operations(feature: Feature, *, spec: OutlineSpec, shop: Shop) -> tu
     """The outline with its kerf and bridges, and the slot and wall that part it; no operations if no cutter fits."""
     bottom = -(feature.bottom - spec.skin) if feature.through and spec.hold == "skin" else tip_bottom(feature)
     cutters = reaching(allowed(shop, names=spec.cutters, kinds=FLATS), depth=-bottom)
+    cutters = suited(cutters, kind=CutKind.SLOT, depth=-bottom, shop=shop)
     sharpest = spec.corner if spec.corner is not None else inner_radius(feature.regions)
     if sharpest and spec.side == "inside":
         cutters = tuple(cutter for cutter in cutters if cutter.diameter / 2.0 <= sharpest + 1e-6) or cutters[-1:]
@@ -105,6 +106,7 @@ def point_length(cutter: Cutter) -> Mm:
 
 def _drill(diameter: Mm, *, feature: Feature, spec: HoleSpec, shop: Shop) -> Cutter | None:
     drills = allowed(shop, names=spec.cutters, kinds=(CutterKind.DRILL,))
+    drills = suited(drills, kind=CutKind.DRILL, depth=feature.bottom, shop=shop)
     fits = [
         drill
         for drill in drills
@@ -143,6 +145,7 @@ def _spotted(diameter: Mm, *, feature: Feature, spec: HoleSpec, shop: Shop) -> l
     """A spot a little smaller than the hole, so that the drill starts where it should."""
     spots = allowed(shop, names=spec.cutters, kinds=(CutterKind.SPOT_DRILL,)) if spec.spot else ()
     spots = spots or (allowed(shop, names=(), kinds=(CutterKind.SPOT_DRILL,)) if spec.spot else ())
+    spots = suited(spots, kind=CutKind.DRILL, depth=feature.top + 1.0, shop=shop)
     if not spots or spots[0].point_angle is None:
         return []
     cutter = spots[0]
@@ -169,6 +172,7 @@ def _bored(diameter: Mm, *, feature: Feature, spec: HoleSpec, shop: Shop) -> lis
     """The widest flat cutter that leaves no core goes down in a helix; then the wall at its size."""
     bottom = tip_bottom(feature)
     flats = reaching(allowed(shop, names=spec.cutters, kinds=FLATS), depth=-bottom)
+    flats = suited(flats, kind=CutKind.ROUGH, depth=-bottom, shop=shop)
     fits = [cutter for cutter in flats if cutter.diameter <= _BORE_RATIO * diameter]
     if not fits:
         return []
@@ -214,6 +218,7 @@ def groove_operations(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> tupl
     """A cutter as wide as the groove along its line."""
     kinds = (CutterKind.BALL,) if spec.section == "round" else FLATS
     reach = reaching(allowed(shop, names=spec.cutters, kinds=kinds), depth=feature.bottom)
+    reach = suited(reach, kind=CutKind.SLOT, depth=feature.bottom, shop=shop)
     exact = [cutter for cutter in reach if abs(cutter.diameter - spec.width) <= spec.tolerance]
     if not exact:
         return ()
@@ -228,7 +233,7 @@ def mark_operations(feature: Feature, *, spec: MarkSpec, shop: Shop) -> tuple[Fe
     """An engraver along the lines; the feature with the section that it leaves."""
     engravers = allowed(shop, names=spec.cutters, kinds=(CutterKind.ENGRAVER,))
     finest = tuple(reversed(allowed(shop, names=spec.cutters, kinds=(CutterKind.BALL, *FLATS))))
-    found = engravers or finest
+    found = suited(engravers or finest, kind=CutKind.ENGRAVE, depth=feature.bottom, shop=shop)
     if not found:
         return feature, ()
     depth = feature.bottom - feature.top

@@ -15,7 +15,7 @@ from camplan.geometry import clipper
 from camplan.geometry.clipper import Area
 from camplan.operations.levels import even_levels
 from camplan.operations.records import Operation, Part, Purpose
-from camplan.operations.shop import Shop, why
+from camplan.operations.shop import Shop, suited, why
 from camplan.regions import Region, smallest_inner_radius
 from camplan.units import S_PER_MIN, Mm, Mm2, Seconds
 
@@ -55,6 +55,7 @@ class _Fit:
 def room_operations(room: Room, *, cutters: tuple[Cutter, ...], shop: Shop) -> tuple[Operation, ...]:
     """The operations that clear a room, in order; none if no cutter fits in at all."""
     depth = -room.bottom
+    cutters = suited(cutters, kind=CutKind.ROUGH, depth=depth, shop=shop)
     want = clipper.offset(room.area, by=-(room.allowance + room.finish))
     fits = [fit for cutter in cutters if (fit := _fit(cutter, want=want, room=room, shop=shop)) is not None]
     if not fits:
@@ -94,9 +95,10 @@ def _fit(cutter: Cutter, *, want: Area, room: Room, shop: Shop) -> _Fit | None:
 
 def _wall_cutter(fits: list[_Fit], *, room: Room) -> _Fit:
     """The widest cutter that holds the corners and passes the necks."""
-    sharpest = inner_radius(_regions(room)) if room.corner is None else room.corner
+    drawn = inner_radius(_regions(room))
     best = max(fit.reached for fit in fits)
-    granted = math.inf if sharpest in (None, 0.0) else sharpest
+    granted = math.inf if drawn is None else max(drawn, room.corner or 0.0)
+    granted = granted if granted > 0.0 else math.inf
     for fit in fits:
         radius = fit.cutter.diameter / 2.0
         largest = max((clipper.surface(piece) for piece in clipper.pieces(fit.lost)), default=0.0)

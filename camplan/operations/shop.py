@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from camplan.catalogue.records import Cutter, CutterKind, Machine, Material
 from camplan.cutting.records import CutKind, CuttingData, Reason
+from camplan.errors import InputError
 from camplan.units import Mm
 
 FLATS = (CutterKind.SLOT_DRILL, CutterKind.END_MILL)
@@ -32,6 +33,18 @@ def allowed(shop: Shop, *, names: tuple[str, ...], kinds: tuple[CutterKind, ...]
 def reaching(cutters: tuple[Cutter, ...], *, depth: Mm) -> tuple[Cutter, ...]:
     """The cutters whose neck lets them down to a depth."""
     return tuple(cutter for cutter in cutters if cutter.reach >= depth - 1e-9)
+
+
+def suited(cutters: tuple[Cutter, ...], *, kind: CutKind, depth: Mm, shop: Shop) -> tuple[Cutter, ...]:
+    """The cutters for which there is cutting data for a kind of cut at a depth."""
+    found = []
+    for cutter in cutters:
+        try:
+            shop.data_for(cutter, kind, depth, None)
+        except InputError:
+            continue
+        found.append(cutter)
+    return tuple(found)
 
 
 def why(figure: str, sentence: str, *, source: str = "") -> Reason:

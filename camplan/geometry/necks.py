@@ -1,0 +1,79 @@
+"""The narrowest place between two walls of an area.
+
+The points with more than one nearest place on the edge form the medial axis; sampled edges give it as the Voronoi
+diagram of the samples.  Where two walls face each other squarely, their nearest points lie on opposite sides of the
+axis: the least such width is the narrowest neck.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.spatial import Voronoi
+
+from camplan.geometry.chains import Points
+from camplan.geometry.clipper import Area, perimeter
+from camplan.units import Mm
+
+_SAMPLES = 1500
+_OPPOSITE = np.cos(np.radians(165.0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Neck:
+    """The width between two facing walls, and the middle between them."""
+
+    width: Mm
+    at: tuple[Mm, Mm]
+
+
+def narrowest(area: Area) -> Neck | None:
+    """The narrowest neck to within a sampling step (the edge over 1,500); None where no walls face each other."""
+    samples = _sampled(area)
+    if len(samples) < 8:
+        return None
+    diagram = Voronoi(samples)
+    pairs = diagram.ridge_points
+    a, b = samples[pairs[:, 0]], samples[pairs[:, 1]]
+    middle = (a + b) / 2.0
+    width = np.hypot(*(b - a).T)
+    step = perimeter(area) / _SAMPLES
+    ends = np.asarray(diagram.ridge_vertices)
+    far = ends.min(axis=1) >= 0
+    corner = diagram.vertices[np.maximum(ends[:, 0], 0)]
+    to_a, to_b = a - corner, b - corner
+    with np.errstate(divide="ignore", invalid="ignore"):
+        facing = np.sum(to_a * to_b, axis=1) / (np.hypot(*to_a.T) * np.hypot(*to_b.T))
+    good = far & (width > 3.0 * step) & (facing < _OPPOSITE) & _inside(middle, area=area)
+    if not good.any():
+        return None
+    best = np.flatnonzero(good)[int(np.argmin(width[good]))]
+    return Neck(width=float(width[best]), at=(float(middle[best, 0]), float(middle[best, 1])))
+
+
+def _sampled(area: Area) -> Points:
+    total = perimeter(area)
+    if total == 0.0:
+        return np.zeros((0, 2))
+    found = []
+    for ring in area:
+        path = np.vstack((ring, ring[:1]))
+        reached = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))))
+        count = max(int(reached[-1] / total * _SAMPLES), 8)
+        at = np.linspace(0.0, reached[-1], count, endpoint=False)
+        found.append(np.column_stack((np.interp(at, reached, path[:, 0]), np.interp(at, reached, path[:, 1]))))
+    return np.unique(np.round(np.vstack(found), 7), axis=0)
+
+
+def _inside(points: Points, *, area: Area) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    odd = np.zeros(len(points), dtype=np.int64)
+    for ring in area:
+        after = np.roll(ring, -1, axis=0)
+        for start in range(0, len(ring), 256):
+            first, last = ring[start : start + 256], after[start : start + 256]
+            rises = (first[:, 1][None, :] > points[:, 1][:, None]) != (last[:, 1][None, :] > points[:, 1][:, None])
+            with np.errstate(divide="ignore", invalid="ignore"):
+                cut = first[:, 0] + (points[:, 1][:, None] - first[:, 1]) * (last[:, 0] - first[:, 0]) / (
+                    last[:, 1] - first[:, 1]
+                )
+            odd += np.count_nonzero(rises & (cut > points[:, 0][:, None]), axis=1)
+    return np.asarray(odd % 2 == 1)

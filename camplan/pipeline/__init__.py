@@ -1,0 +1,31 @@
+"""The stages in order: the only room that knows them all, and the public Python API.
+
+Every function takes paths and names, and gives records or texts; nothing here prints or writes.  What a function
+needs is imported when it is first asked for, so that a short question gets a quick answer.
+"""
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from camplan.pipeline.check import check_programs
+    from camplan.pipeline.plan import output_files, plan_job
+    from camplan.pipeline.queries import cutter_table, first_job_text
+    from camplan.pipeline.speeds import speeds
+
+_HOMES = {
+    "check_programs": "check",
+    "cutter_table": "queries",
+    "first_job_text": "queries",
+    "output_files": "plan",
+    "plan_job": "plan",
+    "speeds": "speeds",
+}
+
+__all__ = ["check_programs", "cutter_table", "first_job_text", "output_files", "plan_job", "speeds"]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"camplan.pipeline has no {name!r}")
+    return getattr(importlib.import_module(f"camplan.pipeline.{_HOMES[name]}"), name)

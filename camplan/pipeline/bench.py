@@ -1,0 +1,76 @@
+"""Everything that a job names, loaded and built, every problem of it in one error."""
+
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from camplan.catalogue.cutters import load_shelf
+from camplan.catalogue.machines import load_machine
+from camplan.catalogue.materials import load_material
+from camplan.catalogue.records import Cutter, Machine, Material
+from camplan.cutting.data import cutting_data
+from camplan.cutting.records import CutKind, CuttingData
+from camplan.drawing.reading import read_drawing
+from camplan.errors import InputError, Problem, kept
+from camplan.features.build import build
+from camplan.features.records import Feature, Plate
+from camplan.findings import Finding
+from camplan.job import Job, read_job
+from camplan.operations.shop import Shop
+from camplan.rs274.posts import load_post
+from camplan.rs274.records import Post
+from camplan.units import Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Bench:
+    """Everything that a job names, loaded and built."""
+
+    job: Job
+    shelf: tuple[Cutter, ...]
+    material: Material
+    machine: Machine
+    post: Post
+    plate: Plate
+    features: tuple[Feature, ...]
+    findings: tuple[Finding, ...]
+
+
+def load_bench(job_file: Path) -> Bench:
+    """The job with its drawing, cutters, material, machine and post; InputError with every problem found."""
+    job = read_job(job_file)
+    beside = job.folder
+    problems: list[Problem] = []
+    shelf = kept(lambda: load_shelf(job.cutters, beside=beside), problems=problems)
+    material = kept(lambda: load_material(job.material, beside=beside), problems=problems)
+    machine = kept(lambda: load_machine(job.machine, beside=beside), problems=problems)
+    post = kept(lambda: load_post(job.post, beside=beside), problems=problems)
+    drawing = kept(lambda: read_drawing(job.drawing, unit=job.unit), problems=problems)
+    built = kept(lambda: build(job.features, plate=job.plate, drawing=drawing), problems=problems) if drawing else None
+    if problems or not (shelf and material and machine and post and drawing and built):
+        raise InputError(tuple(problems))
+    return Bench(
+        job=job,
+        shelf=tuple(shelf.cutters.values()),
+        material=material.material,
+        machine=machine.machine,
+        post=post.post,
+        plate=built.plate,
+        features=built.features,
+        findings=(
+            *shelf.findings,
+            *material.findings,
+            *machine.findings,
+            *post.findings,
+            *drawing.findings,
+            *built.findings,
+        ),
+    )
+
+
+def shop_of(bench: Bench) -> Shop:
+    @cache
+    def data_for(cutter: Cutter, kind: CutKind, depth: Mm, width: Mm | None) -> CuttingData:
+        return cutting_data(cutter, material=bench.material, machine=bench.machine, kind=kind, depth=depth, width=width)
+
+    return Shop(cutters=bench.shelf, material=bench.material, machine=bench.machine, data_for=data_for)

@@ -1,0 +1,280 @@
+"""The main job: the stages in order, from a job file to a proven plan."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TypeVar
+
+from camplan.catalogue.records import Cutter
+from camplan.comparison.prove import ProgramUnderProof, prove
+from camplan.errors import InputError
+from camplan.features.specs import Clamp, SettingSpec
+from camplan.findings import Finding, Severity
+from camplan.linking import program as programs_
+from camplan.linking.way import Air
+from camplan.moves.records import Move
+from camplan.moves.timing import Drives, row_seconds
+from camplan.operations import areas
+from camplan.operations.choose import chosen
+from camplan.operations.pocket import inner_radius
+from camplan.operations.records import Operation
+from camplan.operations.sequence import Batch, batches
+from camplan.passes.cut import made
+from camplan.passes.ground import Bar, Ground
+from camplan.pipeline.bench import Bench, load_bench, shop_of
+from camplan.planned import Plan, PlannedOperation, PlannedProgram
+from camplan.report.plan_json import plan_json
+from camplan.report.sheet import sheet
+from camplan.rs274.read import read
+from camplan.rs274.records import ReadProgram, Written
+from camplan.rs274.write import write
+from camplan.units import Mm
+
+T = TypeVar("T")
+
+Progress = Callable[[str, float], None]
+"""Called with what is being done and the share (0 to 1) of the whole that is behind."""
+
+_LOW: Mm = 3.0
+_CLEAR: Mm = 5.0
+_LEAST_HIGH: Mm = 10.0
+_BERTH: Mm = 2.0
+_TRACE_FEED = 1000.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Draft:
+    """One program before its proof."""
+
+    file: str
+    setting: SettingSpec
+    cutter: Cutter | None
+    jobs: tuple[programs_.Job, ...]
+    moves: tuple[Move, ...]
+    spans: tuple[tuple[int, int], ...]
+
+
+def _quiet(what: str, share: float) -> None:
+    del what, share
+
+
+def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
+    """The main job: everything planned, written as text, read back and proven.  InputError if it cannot be used."""
+    progress("reading the job and the drawing", 0.0)
+    bench = load_bench(job_file)
+    progress("choosing cutters", 0.1)
+    shop = shop_of(bench)
+    picked = chosen(bench.features, plate=bench.plate, shop=shop)
+    if picked.problems:
+        raise InputError(tuple(replace(problem, file=str(job_file)) for problem in picked.problems))
+    findings = list(bench.findings)
+    drafts = _drafts(bench, operations=picked.operations, findings=findings, progress=progress)
+    progress("writing and reading back", 0.6)
+    written = [_written(draft, bench=bench) for draft in drafts]
+    readings = [_read_back(draft, text=text, bench=bench) for draft, text in zip(drafts, written, strict=True)]
+    progress("proving", 0.65)
+    proof = prove(
+        [
+            ProgramUnderProof(
+                file=draft.file,
+                setting=draft.setting.name,
+                cutter=draft.cutter,
+                motions=reading.motions,
+                findings=reading.findings,
+            )
+            for draft, reading in zip(drafts, readings, strict=True)
+        ],
+        plate=bench.plate,
+        features=picked.features,
+        settings=bench.job.settings,
+        cutters=bench.shelf,
+        machine=bench.machine,
+    )
+    progress("done", 1.0)
+    return Plan(
+        title=bench.job.title,
+        plate=bench.plate,
+        material=bench.material,
+        machine=bench.machine,
+        post=bench.post,
+        cutters=_used(drafts),
+        settings=bench.job.settings,
+        features=picked.features,
+        programs=tuple(
+            _planned(draft, text=text, reading=reading, bench=bench)
+            for draft, text, reading in zip(drafts, written, readings, strict=True)
+        ),
+        smallest_inner_radius={feature.spec.name: inner_radius(feature.regions) for feature in picked.features},
+        proof=proof,
+        findings=(*findings, *proof.findings),
+    )
+
+
+def output_files(plan: Plan) -> dict[str, str]:
+    """The files of a plan by name: programs only if they are proven, ``plan.json`` and ``sheet.html``."""
+    files = {program.file: program.text for program in plan.programs} if plan.proof.passed else {}
+    return {**files, "plan.json": plan_json(plan), "sheet.html": sheet(plan)}
+
+
+def _drafts(
+    bench: Bench, *, operations: tuple[Operation, ...], findings: list[Finding], progress: Progress
+) -> list[_Draft]:
+    """All programs of all settings; each setting begins on the ground that the one before left."""
+    ground = Ground(
+        plate=areas.of_regions((bench.plate.outline,)),
+        bars=(),
+        holder_radius=bench.machine.holder_diameter / 2.0,
+        hollows=(),
+        swept={},
+    )
+    drafts: list[_Draft] = []
+    done = 0
+    for number, setting in enumerate(bench.job.settings):
+        mine = [operation for operation in operations if operation.feature.spec.name in setting.features]
+        ground = replace(ground, bars=tuple(_bar(clamp) for clamp in setting.clamps))
+        air = _air(setting, bench=bench)
+        jobs: list[programs_.Job] = []
+        prefix = chr(ord("a") + number) if len(bench.job.settings) > 1 else ""
+        for place, batch in enumerate(batches(mine), start=1):
+            progress(f"{setting.name}: {batch.cutter}", 0.1 + 0.5 * done / max(len(operations), 1))
+            batch_jobs, ground = _jobs(batch, ground=ground, findings=findings)
+            done += len(batch.operations)
+            if not batch_jobs:
+                continue
+            jobs.extend(batch_jobs)
+            built = programs_.assembled(
+                batch_jobs, air=air, spin_up=bench.machine.spin_up, feed_max=bench.machine.feed_max
+            )
+            drafts.append(
+                _Draft(
+                    file=f"{prefix}{place:02d}-{batch.cutter}{bench.post.extension}",
+                    setting=setting,
+                    cutter=batch.operations[0].cutter,
+                    jobs=tuple(batch_jobs),
+                    moves=built.moves,
+                    spans=built.spans,
+                )
+            )
+        trace = programs_.trace_moves(jobs, air=air, feed=min(_TRACE_FEED, bench.machine.feed_max))
+        if trace:
+            drafts.append(
+                _Draft(
+                    file=f"{prefix}00-trace{bench.post.extension}",
+                    setting=setting,
+                    cutter=None,
+                    jobs=(),
+                    moves=trace,
+                    spans=(),
+                )
+            )
+    return drafts
+
+
+def _jobs(batch: Batch, *, ground: Ground, findings: list[Finding]) -> tuple[list[programs_.Job], Ground]:
+    jobs: list[programs_.Job] = []
+    for operation in batch.operations:
+        found = made(operation, ground=ground)
+        ground = found.ground
+        reasons = tuple(replace(operation.reasons[0], figure="entry", sentence=way, source="") for way in found.ways)
+        if found.passes or found.holes:
+            named = replace(operation, reasons=(*operation.reasons, *reasons))
+            jobs.append(programs_.Job(operation=named, passes=found.passes, holes=found.holes))
+        for x, y in found.shut:
+            findings.append(
+                Finding(
+                    severity=Severity.UNMET,
+                    code="no-way-in",
+                    message=f"{operation.cutter.name} has no way down into {operation.feature.spec.name}: no room for "
+                    "a helix or a ramp, and it does not cut at its centre",
+                    where=f"x {x:.3f} y {y:.3f}",
+                )
+            )
+    return jobs, ground
+
+
+def _bar(clamp: Clamp) -> Bar:
+    return Bar(area=areas.box(x=clamp.x, y=clamp.y, width=clamp.width, length=clamp.length), height=clamp.height)
+
+
+def _air(setting: SettingSpec, *, bench: Bench) -> Air:
+    highest = max((clamp.height for clamp in setting.clamps), default=0.0)
+    return Air(
+        low=_LOW,
+        high=max(highest + _CLEAR, _LEAST_HIGH),
+        clamps=setting.clamps,
+        berth=bench.machine.holder_diameter / 2.0 + _BERTH,
+    )
+
+
+def _header(draft: _Draft, *, bench: Bench) -> tuple[str, ...]:
+    cutter = draft.cutter
+    about = (
+        f"cutter: {cutter.name}, {cutter.diameter:g} mm, stick-out {cutter.stick_out:g} mm"
+        if cutter
+        else "trace: spindle at rest, no cutting; walks round all moves at a safe height"
+    )
+    return (
+        f"{bench.job.title}",
+        f"setting: {draft.setting.name}",
+        about,
+        f"zero: XY {bench.plate.zero} of the plate, Z the plate's top; plate {bench.plate.thickness:g} mm",
+        "CAUTION: eye protection, clamps tight and clear, check zero and stick-out,",
+        "first run in the air with a hand at the stop; the machine's manual comes first",
+    )
+
+
+def _written(draft: _Draft, *, bench: Bench) -> Written:
+    return write(draft.moves, post=bench.post, header=_header(draft, bench=bench))
+
+
+def _read_back(draft: _Draft, *, text: Written, bench: Bench) -> ReadProgram:
+    return read(text.text, file=draft.file, post=bench.post)
+
+
+def _used(drafts: Sequence[_Draft]) -> tuple[Cutter, ...]:
+    found = {draft.cutter.name: draft.cutter for draft in drafts if draft.cutter is not None}
+    return tuple(found[name] for name in sorted(found))
+
+
+def _planned(draft: _Draft, *, text: Written, reading: ReadProgram, bench: Bench) -> PlannedProgram:
+    machine = bench.machine
+    drives = Drives(
+        rapid=machine.rapid,
+        feed_max=machine.feed_max,
+        acceleration=machine.acceleration,
+        junction_deviation=machine.junction_deviation,
+    )
+    seconds = row_seconds(reading.motions, drives=drives)
+    lines = reading.motions.line
+    operations = []
+    for job, (first, last) in zip(draft.jobs, draft.spans, strict=True):
+        first_line, last_line = text.lines[first][0], text.lines[last][1]
+        inside = (lines >= first_line) & (lines <= last_line)
+        data = job.operation.data
+        operations.append(
+            PlannedOperation(
+                feature=job.operation.feature.spec.name,
+                purpose=job.operation.purpose,
+                first_line=first_line,
+                last_line=last_line,
+                rpm=data.rpm,
+                feed=data.feed,
+                plunge=data.plunge_feed,
+                step_down=data.step_down,
+                step_over=data.step_over,
+                levels=job.operation.levels,
+                seconds=float(seconds[inside].sum()),
+                reasons=job.operation.reasons,
+            )
+        )
+    waits = machine.spin_up if draft.cutter else 0.0
+    return PlannedProgram(
+        file=draft.file,
+        setting=draft.setting.name,
+        cutter=draft.cutter,
+        rpm_max=max((job.operation.data.rpm for job in draft.jobs), default=0.0),
+        seconds=float(seconds.sum()) + waits,
+        text=text.text,
+        motions=reading.motions,
+        operations=tuple(operations),
+    )

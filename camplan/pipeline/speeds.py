@@ -1,0 +1,31 @@
+"""Cutting data for one cut, without loading what only drawings need."""
+
+from pathlib import Path
+
+from camplan.catalogue.cutters import load_shelf
+from camplan.catalogue.machines import load_machine
+from camplan.catalogue.materials import load_material
+from camplan.cutting import answer
+from camplan.cutting.records import CutKind, CuttingData
+from camplan.errors import InputError, Problem, kept
+from camplan.units import Mm
+
+
+def speeds(
+    *, cutter: str, material: str, machine: str, depth: Mm, width: Mm | None, kind: str | None, beside: Path
+) -> CuttingData:
+    """Cutting data for one cut; InputError with every name that is unknown."""
+    problems: list[Problem] = []
+    shelf = kept(lambda: load_shelf((cutter,), beside=beside), problems=problems)
+    loaded = kept(lambda: load_material(material, beside=beside), problems=problems)
+    mill = kept(lambda: load_machine(machine, beside=beside), problems=problems)
+    if problems or not (shelf and loaded and mill):
+        raise InputError(tuple(problems))
+    return answer.speeds(
+        shelf.cutters[cutter],
+        material=loaded.material,
+        machine=mill.machine,
+        depth=depth,
+        width=width,
+        kind=CutKind(kind) if kind else None,
+    )

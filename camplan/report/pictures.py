@@ -95,7 +95,7 @@ def operation_picture(
     places = np.vstack((rough.start[cutting], rough.end[cutting]))
     radius = program.cutter.diameter / 2.0 if program.cutter is not None else 0.0
     content = _close_up(places, plate=_content(plan, settings=()), radius=radius)
-    unit = content.width / 100.0
+    unit = max(content.width, 1.2 * content.height) / 100.0
     frame = Frame(
         x0=content.x0 - 2 * unit, y0=content.y0 - 8 * unit, x1=content.x1 + 2 * unit, y1=content.y1 + 2 * unit
     )

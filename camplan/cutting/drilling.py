@@ -9,7 +9,7 @@ from camplan.cutting.chip import least_mean_chip, table_chip
 from camplan.cutting.entry import PLUNGE_FEED
 from camplan.cutting.force import WEAR, specific_force
 from camplan.cutting.limits import CUSTOM, Bound, power_at, tightest
-from camplan.cutting.speed import ChosenSpeed, chosen_speed
+from camplan.cutting.speed import FULL_SPEED, ChosenSpeed, SpeedFactor, chosen_speed
 from camplan.units import Mm, Newton, NewtonMm, NewtonPerMm2, Rad, Rpm, Watt
 
 DEEP = 3.0
@@ -104,8 +104,8 @@ def drilled(cutter: Cutter, *, material: Material, machine: Machine, row: Cuttin
     """The figures of a hole of ``depth`` made by a drill, spotting drill, reamer, or a cutter that may plunge."""
     diameter = cutter.diameter
     deep = depth > DEEP * diameter
-    factor, why = _speed_factor(cutter, deep=deep)
-    speed = chosen_speed(cutter, row=row, machine=machine, diameter=diameter, factor=factor, why=why)
+    factor = _speed_factor(cutter, deep=deep)
+    speed = chosen_speed(cutter, row=row, machine=machine, diameter=diameter, factor=factor)
     feed, feed_why, feed_source = _feed_a_turn(cutter, material=material, row=row, deep=deep)
     limits = [
         Bound(most=feed, what=feed_why, source=feed_source),
@@ -151,16 +151,17 @@ def drilled(cutter: Cutter, *, material: Material, machine: Machine, row: Cuttin
     )
 
 
-def _speed_factor(cutter: Cutter, *, deep: bool) -> tuple[float, str]:
+def _speed_factor(cutter: Cutter, *, deep: bool) -> SpeedFactor:
     match cutter.kind:
         case CutterKind.SPOT_DRILL:
-            return 0.25, ", a quarter for spotting,"
+            return SpeedFactor(share=0.25, what="a quarter for spotting", source="UF-DML, confirmed for countersinks")
         case CutterKind.REAMER:
-            return 0.5, ", half for reaming,"
+            return SpeedFactor(share=0.5, what="half for reaming", source=CUSTOM)
         case CutterKind.DRILL:
-            return (DEEP_SPEED, ", half in a deep hole,") if deep else (1.0, "")
+            slow = SpeedFactor(share=DEEP_SPEED, what="half in a deep hole", source="UF-DML, confirmed")
+            return slow if deep else FULL_SPEED
         case _:
-            return 0.75, ", three quarters straight down,"
+            return SpeedFactor(share=0.75, what="three quarters straight down", source="UF-DML, confirmed")
 
 
 def _feed_a_turn(cutter: Cutter, *, material: Material, row: CuttingRow, deep: bool) -> tuple[Mm, str, str]:

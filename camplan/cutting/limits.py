@@ -11,6 +11,9 @@ from camplan.units import S_PER_MIN, Mm, MmPerMin, NewtonPerUm, Rpm, Watt
 
 CUSTOM = "common practice, no source"
 
+UNCERTAIN = "expect it within a factor of 1.5; published coefficients for one aluminium alloy differ by more"
+"""What is said of any force (that factor: common practice, no source; the coefficients: CJME-2021, confirmed)."""
+
 ROUGH_BENDING: Mm = 0.05
 """Most bending when roughing (common practice, no source); also at most half of what is left for finishing."""
 
@@ -39,6 +42,11 @@ def reason_of(figure: str, *, said: str, bounds: Iterable[Bound], unit: str, dig
     if others and math.isfinite(others[0].most):
         sentence += f"; next, {others[0].what}, at {others[0].most:,.{digits}f}{unit}"
     return Reason(figure=figure, sentence=sentence, source=first.source)
+
+
+def whole_feed(feed: MmPerMin) -> MmPerMin:
+    """Whole mm/min, downward; tenths below 100."""
+    return math.floor(feed) * 1.0 if feed >= 100.0 else max(math.floor(feed * 10.0) / 10.0, 0.1)
 
 
 def power_at(machine: Machine, *, rpm: Rpm) -> Watt:

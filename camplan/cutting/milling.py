@@ -22,7 +22,7 @@ from camplan.cutting.custom import (
 from camplan.cutting.force import WEAR
 from camplan.cutting.limits import FINISH_BENDING, Bound, reachable_feed, rough_bending, tightest
 from camplan.cutting.records import CutKind
-from camplan.cutting.speed import SLOT_SPEED, ChosenSpeed, chosen_speed
+from camplan.cutting.speed import FULL_SPEED, SLOT_FACTOR, SLOT_SPEED, ChosenSpeed, chosen_speed
 from camplan.cutting.strength import Bend, Engaged, Hold, Loads, depth_bounds, depths_tried, engaged, hold, loads
 from camplan.units import Mm, MmPerMin, Rpm
 
@@ -101,8 +101,7 @@ def milled(cut: Cut) -> Milled:
         row=cut.row,
         machine=cut.machine,
         diameter=diameter if kind is CutKind.ENGRAVE else cutter.diameter,
-        factor=SLOT_SPEED if kind is CutKind.SLOT else 1.0,
-        why=", 20 % less in a slot," if kind is CutKind.SLOT else "",
+        factor=SLOT_FACTOR if kind is CutKind.SLOT else FULL_SPEED,
     )
     table = table_chip(cut.row, diameter=diameter)
     if kind is CutKind.ENGRAVE:

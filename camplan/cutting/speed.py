@@ -31,6 +31,19 @@ def surface_speed(rpm: Rpm, *, diameter: Mm) -> MPerMin:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SpeedFactor:
+    """A share of the table's speed, in words what it is for ("" for the whole), and where it is from."""
+
+    share: float
+    what: str
+    source: str
+
+
+FULL_SPEED = SpeedFactor(share=1.0, what="", source="")
+SLOT_FACTOR = SpeedFactor(share=SLOT_SPEED, what="20 % less in a slot", source="CUTTER-NOTES, confirmed")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ChosenSpeed:
     """A spindle speed with its reason, and findings where it does not suit the material."""
 
@@ -40,13 +53,14 @@ class ChosenSpeed:
 
 
 def chosen_speed(
-    cutter: Cutter, *, row: CuttingRow, machine: Machine, diameter: Mm, factor: float, why: str
+    cutter: Cutter, *, row: CuttingRow, machine: Machine, diameter: Mm, factor: SpeedFactor
 ) -> ChosenSpeed:
     """The low end of the row's surface speeds times ``factor`` at ``diameter``, held within spindle and cutter.
 
-    ``why`` says what the factor is for ("" for 1).  Starting low is common practice: raise it after listening.
+    Starting low is common practice: raise it after listening.
     """
-    wanted_surface = row.surface_speed_min * factor
+    wanted_surface = row.surface_speed_min * factor.share
+    why = f" ({factor.what})" if factor.what else ""
     wanted = spindle_speed(wanted_surface, diameter=diameter)
     asked = f"{wanted_surface:.0f} m/min{why} would ask {_round(wanted):,.0f}"
     highest = min(machine.rpm_max, cutter.rpm_max or math.inf)
@@ -69,8 +83,10 @@ def chosen_speed(
             )
     else:
         rpm = _round(wanted)
-        sentence = f"{wanted_surface:.0f} m/min{why}, the low end; the spindle would reach {highest:,.0f}"
+        sentence = f"{wanted_surface:.0f} m/min, the low end{why}; the spindle would reach {highest:,.0f}"
         source = row.source
+    if factor.what:
+        source = f"{source}; {factor.source}"
     reason = Reason(figure="rpm", sentence=f"{rpm:,.0f} rpm: {sentence}", source=source)
     return ChosenSpeed(rpm=rpm, reason=reason, findings=findings)
 

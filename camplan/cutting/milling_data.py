@@ -1,0 +1,202 @@
+"""What was found for a cut, said as cutting data with a reason for each figure."""
+
+import math
+from dataclasses import replace
+
+from camplan.catalogue.records import CutterKind
+from camplan.catalogue.shape import can_plunge
+from camplan.cutting.custom import WITH_SLOT
+from camplan.cutting.entry import PLUNGE_FEED, RAMP_FEED
+from camplan.cutting.limits import CUSTOM, UNCERTAIN, Bound, reason_of, whole_feed
+from camplan.cutting.milling import LONG_CHIP, Milled, is_long
+from camplan.cutting.records import CutKind, CuttingData, Reason
+from camplan.cutting.strength import model_ratio
+from camplan.findings import Finding, Severity
+from camplan.units import UM_PER_MM, MmPerMin, deg_from_rad
+
+
+def milling_data(found: Milled) -> CuttingData:
+    """The data of a cut that is not a hole."""
+    cut = found.cut
+    cutter, material = cut.cutter, cut.material
+    teeth = cutter.teeth
+    rpm = math.floor(found.rpm) if found.rpm != found.speed.rpm else found.rpm
+    feed = whole_feed(found.chip * teeth * rpm)
+    slot_feed = whole_feed(found.slot_chip * teeth * rpm)
+    plunge_feed = whole_feed(PLUNGE_FEED * min(found.chip, found.thickest) * teeth * rpm)
+    ramp_feed = whole_feed(RAMP_FEED * min(found.slot_chip, found.thickest) * teeth * rpm)
+    pitch_by_custom = material.helix_pitch_ratio * found.diameter
+    helix_pitch = min(pitch_by_custom, found.step_down)
+    heaviest = max((load.force for load in found.loads), default=None)
+    bending = max((load.bending for load in found.loads), default=None)
+    power = max((load.power for load in found.loads), default=None)
+    reasons = [
+        _rpm_reason(found, rpm=rpm),
+        _chip_reason(found),
+        _feed_reason(found, feed=feed, rpm=rpm),
+        _slot_reason(found, slot_feed=slot_feed),
+        Reason(
+            figure="plunge_feed",
+            sentence=f"{plunge_feed:,.0f} mm/min straight down: a quarter of the side feed"
+            + ("" if can_plunge(cutter) else "; this cutter does not cut to its centre and must not plunge"),
+            source="UF-DML, confirmed",
+        ),
+        Reason(
+            figure="ramp_feed",
+            sentence=f"{ramp_feed:,.0f} mm/min on ramp and helix: half the feed in a slot",
+            source="CUTTER-NOTES, confirmed for cutters with inserts",
+        ),
+        Reason(
+            figure="ramp_angle",
+            sentence=f"{deg_from_rad(material.ramp_angle):.1f} degrees is customary in {material.name}",
+            source=CUSTOM,
+        ),
+        reason_of(
+            "helix_pitch",
+            said=f"{helix_pitch:.2f} mm a turn",
+            bounds=(
+                Bound(
+                    most=pitch_by_custom, what=f"{material.helix_pitch_ratio:.2f} D a turn is customary", source=CUSTOM
+                ),
+                Bound(most=found.step_down, what="the step down", source="geometry"),
+            ),
+            unit=" mm",
+            digits=2,
+        ),
+        reason_of("step_down", said=f"{found.step_down:.2f} mm", bounds=found.depth_limits, unit=" mm", digits=2),
+        reason_of("step_over", said=f"{found.step_over:.2f} mm", bounds=found.width_limits, unit=" mm", digits=2),
+        *_load_reasons(found, force=heaviest, power=power, bending=bending),
+    ]
+    return CuttingData(
+        rpm=rpm,
+        chip=feed / (teeth * rpm),
+        feed=feed,
+        slot_feed=slot_feed,
+        plunge_feed=plunge_feed,
+        ramp_feed=ramp_feed,
+        ramp_angle=material.ramp_angle,
+        helix_pitch=helix_pitch,
+        step_down=found.step_down,
+        step_over=found.step_over,
+        peck=None,
+        peck_free_depth=0.5 * cutter.diameter if can_plunge(cutter) else 0.0,
+        force=heaviest,
+        power=power,
+        bending=bending,
+        reasons=tuple(reasons),
+        findings=_milling_findings(found),
+    )
+
+
+def _rpm_reason(found: Milled, *, rpm: float) -> Reason:
+    if rpm == found.speed.rpm:
+        return found.speed.reason
+    return Reason(
+        figure="rpm",
+        sentence=f"{rpm:,.0f} rpm: slowed so that {found.feed_most:,.0f} mm/min, the highest feed here, still gives a "
+        f"chip of {found.floor:.3f} mm; {found.speed.reason.sentence}",
+        source=found.cut.machine.source,
+    )
+
+
+def _chip_reason(found: Milled) -> Reason:
+    said = f"{found.chip:.4f} mm a tooth"
+    if found.thickest < found.wanted and not is_long(found.cut.cutter, held=found.held):
+        why = (
+            f"thinner than the {found.wanted:.4f} mm of the table so that the cut may be {found.step_down:.2f} mm deep"
+        )
+        return Reason(figure="chip", sentence=f"{said}: {why}", source="KIENZLE, from memory")
+    first, *others = found.chip_limits
+    what = first.what
+    source = first.source
+    if found.wanted > first.most:
+        what = f"raised from {first.most:.4f} so that the edge cuts and does not rub"
+        source = f"WOJCIECHOWSKI; {CUSTOM}"
+    if is_long(found.cut.cutter, held=found.held):
+        what += f"; {1.0 - LONG_CHIP:.0%} less, or as little as does not rub: it is as slender as "
+        what += f"{found.held.slenderness:.1f} D"
+    if found.chip > found.thickest * 1.001:
+        what += f"; times {found.chip / found.thickest:.2f}, as the narrow cut thins the chip"
+    return reason_of(
+        "chip", said=said, bounds=(replace(first, what=what, source=source), *others), unit=" mm", digits=4
+    )
+
+
+def _feed_reason(found: Milled, *, feed: MmPerMin, rpm: float) -> Reason:
+    teeth = found.cut.cutter.teeth
+    what = f"{teeth} {'tooth' if teeth == 1 else 'teeth'} of {found.chip:.4f} mm at {rpm:,.0f} rpm"
+    bounds = (
+        Bound(most=found.chip * teeth * rpm, what=what, source="UF-DML, confirmed"),
+        Bound(most=found.feed_most, what="what this mill reaches", source=found.cut.machine.source),
+    )
+    return reason_of("feed", said=f"{feed:,.0f} mm/min", bounds=bounds, unit=" mm/min", digits=0)
+
+
+def _slot_reason(found: Milled, *, slot_feed: MmPerMin) -> Reason:
+    said = f"{slot_feed:,.0f} mm/min in a full slot"
+    kind = found.cut.kind
+    if kind in (CutKind.SLOT, CutKind.ENGRAVE):
+        sentence = f"{said}: that of this cut"
+    elif kind in WITH_SLOT or not found.cases:
+        sentence = f"{said}: 20 % slower than beside it"
+    else:
+        sentence = f"{said}: 20 % slower, and no more than a slot {found.step_down:.2f} mm deep bears"
+    return Reason(figure="slot_feed", sentence=sentence, source="CUTTER-NOTES, confirmed")
+
+
+def _load_reasons(
+    found: Milled, *, force: float | None, power: float | None, bending: float | None
+) -> tuple[Reason, ...]:
+    material, machine = found.cut.material, found.cut.machine
+    if force is None or power is None or bending is None:
+        sentence = f"not worked out: no specific force of {material.name} is published; the figures are from tables"
+        return (Reason(figure="force", sentence=sentence, source=material.kc_source),)
+    model = model_ratio(found.cases[0], chip=found.chip)
+    second = (
+        f"; for a sharp edge a second model gives {model:.2f} of the first one's torque"
+        if material.coefficients
+        else ""
+    )
+    source = f"KIENZLE; {material.kc_source}" + ("; ALTINTAS; CJME-2021" if material.coefficients else "")
+    sharp = ", with a sharp edge" if found.bend.edge == 1.0 else ""
+    way = "square to the wall" if found.cut.kind is CutKind.WALL else "of the tip"
+    return (
+        Reason(figure="force", sentence=f"{force:.0f} N at most, a worn edge assumed: {UNCERTAIN}", source=source),
+        Reason(figure="power", sentence=f"{power:.0f} W on average, a worn edge assumed{second}", source=source),
+        Reason(
+            figure="bending",
+            sentence=f"{bending * UM_PER_MM:.1f} um {way}, of {found.bend.most * UM_PER_MM:.0f} allowed{sharp}; "
+            f"{1.0 / (machine.stiffness * UM_PER_MM * found.held.gives):.0%} of it is the mill's {machine.stiffness:g} "
+            "N/um",
+            source=f"KOPS-VO, confirmed; limit: {CUSTOM}",
+        ),
+    )
+
+
+def _milling_findings(found: Milled) -> tuple[Finding, ...]:
+    cutter, machine = found.cut.cutter, found.cut.machine
+    findings = list(found.speed.findings) if found.rpm == found.speed.rpm else []
+
+    def add(severity: Severity, code: str, message: str) -> None:
+        findings.append(Finding(severity=severity, code=code, message=message, where=cutter.name))
+
+    if found.too_weak:
+        add(
+            Severity.UNMET,
+            "cutter-too-weak",
+            f"{cutter.name} bears no cut of kind {found.cut.kind} in {found.cut.material.name} on {machine.name} "
+            "with a chip that does not rub; take a stouter or shorter cutter",
+        )
+    elif found.thickest < found.floor * 0.999:
+        add(
+            Severity.CAUTION,
+            "chip-too-thin",
+            f"{cutter.name} on {machine.name}: a chip of {found.thickest:.4f} mm may rub; {found.floor:.4f} mm cuts",
+        )
+    if found.held.slenderness > 8.0 and cutter.kind is not CutterKind.ENGRAVER:
+        add(
+            Severity.CAUTION,
+            "long-overhang",
+            f"{cutter.name} is as slender as {found.held.slenderness:.1f} diameters: beyond 8 it needs care",
+        )
+    return tuple(findings)

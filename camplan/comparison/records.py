@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from camplan.findings import Finding
+from camplan.simulation.records import ProgramUnderProof as ProgramUnderProof
 from camplan.units import Mm, Mm2
 
 

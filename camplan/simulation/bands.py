@@ -1,5 +1,6 @@
 """A cutter as bands: stretches of height above the tip in which its radius is constant or changes evenly."""
 
+import itertools
 import math
 from dataclasses import dataclass
 
@@ -25,7 +26,7 @@ def cutting_bands(cutter: Cutter) -> tuple[Band, ...]:
     """The cutting part, lowest first; round corners as straight pieces at most `SAGITTA` inside them."""
     pairs = profile(cutter, steps=_steps(cutter))
     bands: list[Band] = []
-    for (low, low_radius), (high, high_radius) in zip(pairs, pairs[1:], strict=False):
+    for (low, low_radius), (high, high_radius) in itertools.pairwise(pairs):
         if high - low < 1e-12:
             continue
         last = bands[-1] if bands else None
@@ -40,7 +41,7 @@ def body_bands(cutter: Cutter) -> tuple[Band, ...]:
     """What does not cut: the neck if there is one, and the shank, up to the holder."""
     edges = sorted({cutter.flute_length, max(cutter.reach, cutter.flute_length), cutter.stick_out})
     bands = []
-    for low, high in zip(edges, edges[1:], strict=False):
+    for low, high in itertools.pairwise(edges):
         radius = float(body_radius(cutter, height=low + _JUST_ABOVE))
         if high > low and not math.isnan(radius):
             bands.append(Band(low=low, high=high, low_radius=radius, high_radius=radius))

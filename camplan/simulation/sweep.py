@@ -75,9 +75,7 @@ def chosen(chords: Chords, *, bands: tuple[Band, ...], z: Mm) -> Chosen:
     first = np.ones(len(order), dtype=bool)
     first[1:] = keys[order[1:]] != keys[order[:-1]]
     kept = np.sort(order[first])
-    return Chosen(
-        whole=taken(chords, which=whole[kept]), radii=radii[kept], partial=taken(chords, which=partial)
-    )
+    return Chosen(whole=taken(chords, which=whole[kept]), radii=radii[kept], partial=taken(chords, which=partial))
 
 
 def pieces_of(found: Chosen, *, bands: tuple[Band, ...], z: Mm, chunk: int = CHUNK) -> Pieces:
@@ -148,7 +146,5 @@ def _in_band(chords: Chords, *, band: Band, z: Mm) -> tuple[list[Solids], list[I
     wide = radii.max(axis=1) > 1e-9
     if not wide.any():
         return [], []
-    hulls = solids.cones(
-        start=begin[wide], start_radii=radii[wide, 0], end=finish[wide], end_radii=radii[wide, 1]
-    )
+    hulls = solids.cones(start=begin[wide], start_radii=radii[wide, 0], end=finish[wide], end_radii=radii[wide, 1])
     return [hulls], [row[wide]]

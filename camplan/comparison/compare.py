@@ -1,0 +1,160 @@
+"""Height by height: removed against wanted, cluster by cluster."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from camplan import tolerance
+from camplan.catalogue.records import Cutter
+from camplan.comparison.clusters import Cluster, Height, clusters_of
+from camplan.comparison.gouges import Gouge, gouges_in, limits, overcut, stray_gouges
+from camplan.comparison.left import Asked, Left, left_at
+from camplan.comparison.records import SectionVerdict
+from camplan.comparison.wanted import Wanted
+from camplan.simulation import solids
+from camplan.simulation.bands import widest
+from camplan.simulation.removed import radii_of, removed_upwards
+from camplan.simulation.solids import Solid
+from camplan.simulation.track import Track
+from camplan.units import Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftOf:
+    """What a feature (by number) has left at a height."""
+
+    feature: int
+    height: Height
+    pieces: tuple[Left, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Compared:
+    """Everything that comparing found; ``gouge`` and ``wall`` the greatest distances, granted ones included."""
+
+    gouges: tuple[Gouge, ...]
+    left: tuple[LeftOf, ...]
+    sections: tuple[SectionVerdict, ...]
+    gouge: Mm
+    wall: Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _At:
+    """One height of one cluster."""
+
+    height: Height
+    gouges: tuple[Gouge, ...]
+    over: Mm
+    left: tuple[LeftOf, ...]
+    wall: Mm
+
+
+def compared(wanted: Wanted, *, track: Track, cutters: Sequence[Cutter]) -> Compared:
+    """Every cluster at each of its heights, and what was cut outside all of them."""
+    found = clusters_of(wanted, track=track, radii=radii_of(track))
+    results: list[_At] = []
+    for cluster in found.clusters:
+        results += _cluster(cluster, wanted=wanted, track=track, cutters=cutters)
+    if len(found.stray):
+        heights = [height.z for height in found.heights]
+        for height, removed in zip(
+            found.heights, removed_upwards(track, rows=found.stray, heights=heights), strict=True
+        ):
+            gouges = tuple(stray_gouges(found, wanted=wanted, track=track, removed=removed, z=height.z))
+            results.append(_At(height=height, gouges=gouges, over=0.0, left=(), wall=0.0))
+    gouges = tuple(gouge for result in results for gouge in result.gouges)
+    return Compared(
+        gouges=gouges,
+        left=tuple(left for result in results for left in result.left),
+        sections=_sections(results),
+        gouge=max((_worst(result) for result in results), default=0.0),
+        wall=max((max(result.wall, _worst(result)) for result in results), default=0.0),
+    )
+
+
+def _worst(result: _At) -> Mm:
+    return max((gouge.depth for gouge in result.gouges), default=result.over)
+
+
+def _sections(results: list[_At]) -> tuple[SectionVerdict, ...]:
+    by_height: dict[float, list[_At]] = defaultdict(list)
+    for result in results:
+        by_height[round(result.height.z, 6)].append(result)
+    return tuple(
+        SectionVerdict(
+            z=z,
+            gouge=max(_worst(result) for result in by_height[z]),
+            left_area=sum(piece.area for result in by_height[z] for left in result.left for piece in left.pieces),
+        )
+        for z in sorted(by_height, reverse=True)
+    )
+
+
+def _cluster(cluster: Cluster, *, wanted: Wanted, track: Track, cutters: Sequence[Cutter]) -> list[_At]:
+    used = max((widest(track.bands[number]) for number in set(track.cutter[cluster.rows].tolist())), default=0.0)
+    in_plate = solids.contains(wanted.plate, solids.box(cluster.box))
+    heights = cluster.heights
+    sections = removed_upwards(track, rows=cluster.rows, heights=[height.z for height in heights])
+    results: list[_At] = []
+    raw: Solid = None
+    removed: Solid = solids.NOTHING
+    seen: tuple[Solid, Solid] = (None, None)
+    over: Mm = 0.0
+    gouges: tuple[Gouge, ...] = ()
+    for place, (height, section) in enumerate(zip(heights, sections, strict=True)):
+        if section is not raw:
+            raw = section
+            removed = section if cluster.inner else solids.clipped(section, to=cluster.box)
+            removed = removed if in_plate else solids.common(removed, wanted.plate)
+        limit = limits(wanted, members=cluster.members, z=height.z)
+        if raw is not seen[0] or limit.may is not seen[1]:
+            over = overcut(removed, may=limit.may)
+            seen = (raw, limit.may)
+            gouges = tuple(
+                gouges_in(
+                    cluster,
+                    removed=removed,
+                    limit=limit,
+                    above=_above(cluster, place=place, wanted=wanted),
+                    ceiling=height.z + tolerance.GOUGE,
+                    track=track,
+                    z=height.z,
+                )
+            )
+        lefts, wall = _left(
+            cluster, height=height, wanted=wanted, may=limit.may, removed=removed, used=used, cutters=cutters
+        )
+        results.append(_At(height=height, gouges=gouges, over=over, left=lefts, wall=wall))
+    return results
+
+
+def _above(cluster: Cluster, *, place: int, wanted: Wanted) -> Solid:
+    """What may be gone at the next height compared; nothing at the plate's top."""
+    if place + 1 >= len(cluster.heights):
+        return solids.NOTHING
+    return limits(wanted, members=cluster.members, z=cluster.heights[place + 1].z).granted
+
+
+def _left(
+    cluster: Cluster,
+    *,
+    height: Height,
+    wanted: Wanted,
+    may: Solid,
+    removed: Solid,
+    used: Mm,
+    cutters: Sequence[Cutter],
+) -> tuple[tuple[LeftOf, ...], Mm]:
+    if not height.left:
+        return (), 0.0
+    lefts = []
+    wall = 0.0
+    for number in cluster.members:
+        found = left_at(
+            Asked(wanted=wanted, number=number, z=height.z, may=may, removed=removed, used=used, cutters=cutters)
+        )
+        wall = max(wall, found.wall)
+        if found.pieces:
+            lefts.append(LeftOf(feature=number, height=height, pieces=found.pieces))
+    return tuple(lefts), wall

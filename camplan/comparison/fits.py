@@ -1,0 +1,79 @@
+"""Which cutter of the shelf reaches the most of a feature at a height."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import assert_never
+
+from camplan.catalogue.records import Cutter, CutterKind
+from camplan.catalogue.shape import radius
+from camplan.features.records import Feature
+from camplan.features.sections import floor
+from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.units import Mm, Rad
+
+FLATS = (CutterKind.SLOT_DRILL, CutterKind.END_MILL)
+_SAME_ANGLE: Rad = math.radians(0.05)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fit:
+    """The finest cutter that reaches a feature's bottom, and the radius it shows at the asked height."""
+
+    cutter: Cutter
+    radius: Mm
+
+
+def finest(feature: Feature, *, cutters: Sequence[Cutter], z: Mm) -> Fit | None:
+    """The listed cutter that leaves the least; None if none is of the kind and length that the feature needs.
+
+    Flat cutters for straight walls, tapered ones of the wall's angle for sloped walls (flat ones if there is none),
+    ball ones for round grooves, and for marks any cutter at all.
+    """
+    names = feature.spec.cutters
+    long = [cutter for cutter in cutters if cutter.reach >= feature.bottom - 1e-9]
+    listed = [cutter for cutter in long if not names or cutter.name in names]
+    flats = [cutter for cutter in listed if cutter.kind in FLATS]
+    match feature.spec:
+        case PocketSpec(draft=draft) if draft > 0.0:
+            tapers = [cutter for cutter in listed if _of_angle(cutter, angle=draft)]
+            return _least(tapers, height=max(z + floor(feature), 0.0)) or _least(flats, height=0.0)
+        case GrooveSpec(section="round"):
+            balls = [cutter for cutter in listed if cutter.kind is CutterKind.BALL]
+            return _least(balls, height=max(z + feature.bottom, 0.0))
+        case PocketSpec() | OutlineSpec() | GrooveSpec() | FaceSpec():
+            return _least(flats, height=0.0)
+        case MarkSpec():
+            return _least(listed, height=0.0)
+        case HoleSpec():
+            return _least(listed, height=0.0)
+        case _:
+            assert_never(feature.spec)
+
+
+def makes_hole(feature: Feature, *, cutters: Sequence[Cutter], diameter: Mm) -> bool:
+    """Whether a listed cutter makes a hole of a diameter: a flat one no wider, or a drill or reamer of that size."""
+    names = feature.spec.cutters
+    grant = feature.spec.tolerance if isinstance(feature.spec, HoleSpec) else 0.0
+    for cutter in cutters:
+        if cutter.reach < feature.bottom - 1e-9 or (names and cutter.name not in names):
+            continue
+        if cutter.kind in FLATS and cutter.diameter <= diameter + 1e-6:
+            return True
+        if cutter.kind in (CutterKind.DRILL, CutterKind.REAMER) and abs(cutter.diameter - diameter) <= grant + 1e-6:
+            return True
+    return False
+
+
+def _of_angle(cutter: Cutter, *, angle: Rad) -> bool:
+    return cutter.half_angle is not None and abs(cutter.half_angle - angle) <= _SAME_ANGLE
+
+
+def _least(cutters: Sequence[Cutter], *, height: Mm) -> Fit | None:
+    shown = [
+        (float(radius(cutter, height=min(height, cutter.flute_length))), cutter.name, cutter) for cutter in cutters
+    ]
+    if not shown:
+        return None
+    least = min(shown, key=lambda one: one[:2])
+    return Fit(cutter=least[2], radius=least[0])

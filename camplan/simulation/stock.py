@@ -1,0 +1,87 @@
+"""The stock: what earlier moves have left where a later move goes.
+
+The plate is asked place by place, not carried along: of all earlier cutting moves only those near the asked figure
+are swept, at the asked height.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from camplan.features.records import Plate
+from camplan.simulation import solids
+from camplan.simulation.bands import straight, widest
+from camplan.simulation.solids import Floats, Ints, Solid, Tree
+from camplan.simulation.sweep import pieces
+from camplan.simulation.track import Track, chords_in, cutting, wide_boxes
+from camplan.units import Mm
+
+MOST_HEIGHTS = 24
+"""Heights at which one move is held against the stock where shapes vary."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Stock:
+    """A plate and every row that cuts into it, found by place."""
+
+    track: Track
+    plate: Plate
+    outline: Solid
+    rows: Ints
+    tree: Tree
+    radii: Floats
+
+
+def stock_of(track: Track, *, plate: Plate) -> Stock:
+    """The stock of a plate under a track."""
+    rows = np.flatnonzero(cutting(track) & (track.low < 0.0))
+    radii = np.array([widest(bands) for bands in track.bands])
+    return Stock(
+        track=track,
+        plate=plate,
+        outline=solids.region_polygon(plate.outline),
+        rows=rows,
+        tree=Tree(wide_boxes(track, rows=rows, radii=radii)),
+        radii=radii,
+    )
+
+
+def standing(stock: Stock, *, where: Solid, z: Mm, before: int) -> Solid:
+    """What of the plate stands in a figure at height ``z`` before row ``before`` runs."""
+    if z >= 0.0 or z <= -stock.plate.thickness or where.is_empty:
+        return solids.NOTHING
+    left = solids.common(where, stock.outline)
+    if left.is_empty:
+        return left
+    near = earlier(stock, where=left, before=before)
+    near = near[stock.track.low[near] <= z]
+    for cutter in np.unique(stock.track.cutter[near]).tolist():
+        rows = near[stock.track.cutter[near] == cutter]
+        found = pieces(chords_in(stock.track, rows=rows), bands=stock.track.bands[cutter], z=z)
+        if len(found.shapes):
+            left = solids.less(left, solids.united(found.shapes))
+        if left.is_empty:
+            break
+    return left
+
+
+def earlier(stock: Stock, *, where: Solid, before: int) -> Ints:
+    """Cutting rows before a row whose sweep may meet a figure."""
+    near = stock.rows[stock.tree.near(solids.bounds(where))]
+    return near[near < before]
+
+
+def heights_to_ask(stock: Stock, *, where: Solid, before: int, lowest: Mm, edges: Floats) -> tuple[Mm, ...]:
+    """Heights that decide whether a move meets the stock: just above its tip, and where it or the stock changes.
+
+    With straight cutters the stock only shrinks upwards, so the lowest height of each of the move's ``edges`` is
+    enough; others add the tips of earlier cuts nearby, evenly thinned to `MOST_HEIGHTS`.
+    """
+    near = earlier(stock, where=where, before=before)
+    found = edges
+    if not all(straight(stock.track.bands[cutter]) for cutter in np.unique(stock.track.cutter[near]).tolist()):
+        found = np.concatenate((edges, np.unique(np.round(stock.track.low[near], 4))))
+    found = np.unique(found[(found >= lowest) & (found < 0.0)])
+    if len(found) > MOST_HEIGHTS:
+        found = found[np.unique(np.linspace(0, len(found) - 1, MOST_HEIGHTS).astype(np.int64))]
+    return tuple(found.tolist())

@@ -11,7 +11,7 @@ from ezdxf.entities.insert import Insert
 from ezdxf.lldxf.const import DXFError
 
 from camplan.drawing import entities
-from camplan.drawing.placing import Placement, Tilted, from_matrix, placed, scaled
+from camplan.drawing.placing import Placement, Tilted, figures, from_matrix, placed, scaled
 from camplan.errors import InputError, Problem
 from camplan.findings import Finding, Severity
 from camplan.geometry.chains import Chain, Points
@@ -153,15 +153,14 @@ class _Collector:
                     layer.heights[round(float(z), 3)] += abs(float(z)) > _LEVEL
             case entities.Read(curve=curve, placement=own, remarks=remarks):
                 layer.remarks.update(remarks)
-                try:
-                    with np.errstate(all="ignore"):
-                        found = placed(curve, by=placement if own is None else placement.after(own))
-                except (ValueError, OverflowError):  # figures that are no numbers reach the arithmetic as such
-                    layer.astray.append(f"a {entity.dxftype()} with figures that are no numbers")
-                    return
+                whole = placement if own is None else placement.after(own)
+                with np.errstate(all="ignore"):
+                    if not self._near(entity, layer=layer, values=figures(curve, by=whole)):
+                        return
+                found = placed(curve, by=whole)
                 if isinstance(found, Tilted):
                     layer.tilted.append(found)
-                elif self._near(entity, layer=layer, values=found.path.points):
+                else:
                     (layer.closed if found.path.closed else layer.pieces).append(found.path)
                     layer.heights[round(found.height, 3)] += abs(found.height) > _LEVEL
 

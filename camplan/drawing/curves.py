@@ -24,6 +24,7 @@ WITHIN: Mm = 0.0008
 _TURN_OFF = math.radians(0.1)
 _ROUND = 1e-9
 _STRAIGHT: Mm = 1e-7
+_SPECK: Mm = 1e-6
 _HALVINGS = 30
 _TESTED = np.arange(1, 12) / 12.0
 
@@ -120,7 +121,7 @@ def _arcs_along(point: Curve, *, heading: Curve, breaks: Floats) -> Chain:
             good &= np.abs(off) <= WITHIN
         good &= _kept_heading(heading(start + (end - start) * 1e-7), chord=b - a, turned=-half)
         good &= _kept_heading(heading(end - (end - start) * 1e-7), chord=b - a, turned=half)
-        good |= halving == _HALVINGS
+        good |= (halving == _HALVINGS) | (np.hypot(*(m - a).T) + np.hypot(*(b - m).T) < _SPECK)
         bulge = np.tan(half / 2.0)
         bulge[np.abs(bulge) * chord / 2.0 < _STRAIGHT] = 0.0
         kept.append((start[good], a[good], bulge[good]))

@@ -1,5 +1,6 @@
 """Opening a DXF file: healthy as it is, damaged through a repair whose every step is told."""
 
+import io
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -8,10 +9,12 @@ import ezdxf
 from ezdxf import recover
 from ezdxf.audit import Auditor
 from ezdxf.document import Drawing as Document
+from ezdxf.entities.insert import Insert
 from ezdxf.lldxf.validator import is_binary_dxf_file
 
 from camplan.errors import InputError, Problem
 from camplan.findings import Finding, Severity
+from camplan.geometry.places import place
 from camplan.units import MM_PER_INCH, Mm
 
 LengthUnit = Literal["mm", "inch"]
@@ -62,12 +65,14 @@ def loaded(path: Path) -> Loaded:
     _look_inside(path)
     try:
         document = ezdxf.readfile(path)  # type: ignore[attr-defined]
+        lacking = _lacking_blocks(document)
         auditor = document.audit()
         repaired = False
     except Exception:  # a damaged file can make the parser fail in any way: the repair gets its turn
         document, auditor = _recovered(path)
+        lacking = ()
         repaired = True
-    findings = _repairs(auditor, file=path.name)
+    findings = (*lacking, *_repairs(auditor, file=path.name))
     if repaired:
         said = "the file is damaged and was repaired; compare what was read with the drawing"
         findings = (
@@ -117,13 +122,37 @@ def _look_inside(path: Path) -> None:
         raise InputError(Problem(message="is not a DXF drawing", file=str(path), accepted=_ACCEPTED))
 
 
+def _lacking_blocks(document: Document) -> tuple[Finding, ...]:
+    """INSERTs of blocks that the file does not hold, by layer and place; the audit removes them without a name."""
+    found = []
+    for holder in (document.modelspace(), *document.blocks):
+        for entity in holder:
+            if isinstance(entity, Insert) and entity.block() is None:
+                x, y, _ = entity.dxf.insert
+                name, layer = entity.dxf.get("name", ""), entity.dxf.get("layer", "0")
+                message = f'layer "{layer}": the block "{name}" inserted at {place((x, y))} is not in the drawing'
+                found.append(_caution("block-lacking", message, where=str(layer)))
+    return tuple(found)
+
+
 def _recovered(path: Path) -> tuple[Document, Auditor]:
     try:
-        return recover.readfile(path)
+        return recover.read(io.BytesIO(_ended(path.read_bytes())))
     except Exception as error:  # whatever the repair stumbles on, the file is beyond it
         said = str(error).splitlines()[0] if str(error) else type(error).__name__
         message = f"the drawing is damaged beyond repair ({said})"
         raise InputError(Problem(message=message, file=str(path), accepted=_ACCEPTED)) from None
+
+
+def _ended(content: bytes) -> bytes:
+    """A text file that was cut short, ended behind its last whole entity: the repair would drop the open section."""
+    if b"EOF" in content[-_SAMPLE:] or b"\0" in content[:_SAMPLE]:
+        return content
+    lines = content.splitlines()
+    # codes and values alternate from the first line on; code 0 begins an entity
+    starts = [place for place in range(0, len(lines) - 1, 2) if lines[place].strip() == b"0"]
+    whole = lines[: starts[-1]] if starts else lines
+    return b"\n".join([*whole, b"  0", b"ENDSEC", b"  0", b"EOF", b""])
 
 
 def _repairs(auditor: Auditor, *, file: str) -> tuple[Finding, ...]:

@@ -101,6 +101,21 @@ def placed(curve: Curve, *, by: Placement) -> Placed | Tilted:
             return Placed(path=spline_chain(flat_spline), height=float(poles[0, 2]))
 
 
+def figures(curve: Curve, *, by: Placement) -> Floats:
+    """Every length that the placed curve is made of, to be looked at before any arithmetic is done with them."""
+    match curve:
+        case Track():
+            chords = np.hypot(*np.diff(curve.points[:, :2], axis=0, append=curve.points[:1, :2]).T)
+            reach = chords[: len(curve.bulges)] * np.abs(curve.bulges)
+            return np.concatenate((by.points(curve.points).ravel(), reach))
+        case Conic():
+            arms = by.linear @ np.column_stack((curve.u, curve.v))
+            angles = np.array([curve.start, curve.sweep])
+            return np.concatenate((by.points(curve.centre[None, :]).ravel(), arms.ravel(), angles))
+        case Spline():
+            return np.concatenate((by.points(curve.poles).ravel(), curve.weights / curve.weights.min()))
+
+
 def _placed_track(track: Track, *, by: Placement) -> Placed | Tilted:
     points = by.points(track.points)
     if (tilted := _tilted(points)) is not None:

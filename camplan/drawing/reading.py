@@ -12,6 +12,7 @@ from camplan.drawing.loading import LengthUnit, loaded, scale
 from camplan.drawing.records import Drawing, Layer
 from camplan.drawing.rounds import full_circle
 from camplan.errors import InputError, Problem
+from camplan.findings import Finding
 from camplan.units import Mm
 
 
@@ -27,7 +28,7 @@ def read_drawing(path: Path, *, unit: LengthUnit | None = None, join: Mm = toler
     problems = [measure.problem] if measure.problem is not None else []
     problems += [problem for layer in loose.values() for problem in collecting.problems(layer, file=str(path))]
     if not any(layer.pieces or layer.closed or layer.points or layer.astray for layer in loose.values()):
-        problems.append(_nothing(loose, file=str(path)))
+        problems.append(_nothing(loose, noticed=source.findings, file=str(path)))
     if problems:
         raise InputError(tuple(problems))
     layers = {name: _layer(layer, within=join) for name, layer in loose.items()}
@@ -48,8 +49,9 @@ def _layer(loose: Loose, *, within: Mm) -> Layer:
     )
 
 
-def _nothing(loose: dict[str, Loose], *, file: str) -> Problem:
-    said = "; ".join(finding.message for layer in loose.values() for finding in collecting.findings(layer))
+def _nothing(loose: dict[str, Loose], *, noticed: tuple[Finding, ...], file: str) -> Problem:
+    in_layers = [finding for layer in loose.values() for finding in collecting.findings(layer)]
+    said = "; ".join(finding.message for finding in (*noticed, *in_layers))
     message = "the drawing's model space holds nothing to mill" + (f": {said}" if said else "")
     accepted = "LINE, ARC, CIRCLE, ELLIPSE, LWPOLYLINE, POLYLINE, SPLINE, POINT, and INSERTs of them"
     return Problem(message=message, file=file, accepted=accepted)

@@ -6,6 +6,7 @@ from pathlib import Path
 import ezdxf
 import numpy as np
 import pytest
+from ezdxf.math import rational_bspline_from_arc
 from scipy.spatial import cKDTree
 
 from camplan.drawing.reading import read_drawing
@@ -13,6 +14,10 @@ from camplan.errors import InputError
 from camplan.geometry.chains import arcs, length, signed_area, tessellated
 
 VERSIONS = ["R12", "R2000", "R2004", "R2007", "R2010", "R2013", "R2018"]
+
+
+def curves(layer):
+    return (*layer.closed, *layer.open)
 
 
 def one_of_each(document):
@@ -57,7 +62,7 @@ def test_a_binary_file_reads_like_a_text_file(drawn):
     text, binary = drawn(one_of_each), drawn(one_of_each, fmt="bin", name="binary.dxf")
     assert list(text.layers) == list(binary.layers)
     for name, layer in text.layers.items():
-        for one, other in zip((*layer.closed, *layer.open), (*binary.layers[name].closed, *binary.layers[name].open)):
+        for one, other in zip(curves(layer), curves(binary.layers[name]), strict=True):
             assert np.allclose(one.points, other.points, atol=1e-9)
 
 
@@ -101,8 +106,6 @@ def as_squeezed_ellipse(document, k=1.0):
 
 
 def as_rational_spline(document, k=1.0):
-    from ezdxf.math import rational_bspline_from_arc
-
     for start, end in ((0, 180), (180, 360)):
         curve = rational_bspline_from_arc((3 * k, -4 * k), 50 * k, start, end)
         document.modelspace().add_spline().apply_construction_tool(curve)
@@ -167,7 +170,7 @@ def test_all_that_is_wrong_is_said_in_one_run(saved):
 
 
 def test_a_drawing_without_anything_to_mill_says_what_it_holds(saved):
-    with pytest.raises(InputError, match="nothing to mill.*1 TEXT"):
+    with pytest.raises(InputError, match=r"nothing to mill.*1 TEXT"):
         read_drawing(saved(lambda document: document.modelspace().add_text("front")))
     with pytest.raises(InputError, match="nothing to mill"):
         read_drawing(saved(lambda document: None))
@@ -178,7 +181,7 @@ def test_the_same_file_reads_the_same(saved):
     one, other = read_drawing(path), read_drawing(path)
     assert list(one.layers) == list(other.layers)
     for name, layer in one.layers.items():
-        for a, b in zip((*layer.closed, *layer.open), (*other.layers[name].closed, *other.layers[name].open)):
+        for a, b in zip(curves(layer), curves(other.layers[name]), strict=True):
             assert np.array_equal(a.points, b.points) and np.array_equal(a.bulges, b.bulges)
 
 

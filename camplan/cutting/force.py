@@ -15,8 +15,8 @@ WEAR = 1.3
 RADIAL = 0.4
 """Radial over tangential force (common practice, no source: 0.3 to 0.5; CJME-2021 coefficients give 0.16 to 0.60)."""
 
-_ARC_STEPS = 512
-_TURN_STEPS = 72
+_ARC_STEPS = 360
+_TURN_STEPS = 240
 
 
 def specific_force(thickness: Mm, *, kc11: NewtonPerMm2, mc: float) -> NewtonPerMm2:

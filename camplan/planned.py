@@ -6,6 +6,7 @@ Records only.
 from dataclasses import dataclass
 
 from camplan.catalogue.records import Cutter, Machine, Material
+from camplan.catalogue.sources import Source
 from camplan.comparison.records import Proof
 from camplan.cutting.records import Reason
 from camplan.features.records import Feature, Plate
@@ -51,7 +52,10 @@ class PlannedProgram:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Plan:
-    """Everything that a report says; ``smallest_inner_radius`` by feature name, None where it has no corner."""
+    """Everything that a report says; ``smallest_inner_radius`` by feature name, None where it has no corner.
+
+    ``sources`` are the publications whose codes the reasons name; those that none names are not reported.
+    """
 
     title: str
     plate: Plate
@@ -65,6 +69,7 @@ class Plan:
     smallest_inner_radius: dict[str, Mm | None]
     proof: Proof
     findings: tuple[Finding, ...]
+    sources: tuple[Source, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

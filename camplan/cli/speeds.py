@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 
 from camplan import pipeline
+from camplan.catalogue import load_sources
 from camplan.cli.codes import Exit, code_of
 from camplan.cli.console import ProgressLine, say, text_width
 from camplan.report.tables import cut_heading, speeds_text
@@ -28,6 +29,7 @@ def run(arguments: argparse.Namespace, *, progress: ProgressLine) -> Exit:
         depth=arguments.depth,
         width=arguments.width,
     )
+    sources = load_sources(beside=Path.cwd())
     progress.clear()
-    say(speeds_text(data, heading=heading, width=text_width()))
+    say(speeds_text(data, heading=heading, sources=tuple(sources.by_code.values()), width=text_width()))
     return code_of(data.findings, passed=True)

@@ -44,6 +44,8 @@ from camplan.report.words import (
     kind_of,
     place,
     programs_in_order,
+    source_words,
+    sources_named,
 )
 from camplan.units import deg_from_rad
 
@@ -63,6 +65,7 @@ def sheet(plan: Plan) -> str:
             *(_setting(plan, setting, number=number) for number, setting in enumerate(plan.settings, start=1)),
             _left(plan),
             _findings(plan),
+            _sources(plan),
             f'<footer class="small">camplan {escape(__version__)}. Lengths in mm; X to the right, Y away from you, '
             "Z zero on the plate's top; depths below the top.</footer>",
         )
@@ -320,6 +323,15 @@ def _findings(plan: Plan) -> str:
     found = findings_of(plan)
     body = findings_list(found) if found else "<p>Nothing was noticed.</p>"
     return f'<section id="findings"><h2>Findings</h2>{body}</section>'
+
+
+def _sources(plan: Plan) -> str:
+    reasons = [reason for program in plan.programs for work in program.operations for reason in work.reasons]
+    named = sources_named(reasons, sources=plan.sources)
+    if not named:
+        return ""
+    lines = "".join(f"<li><b>{escape(source.code)}</b> {escape(source_words(source))}</li>" for source in named)
+    return f'<section><h2>Sources of the figures</h2><ul class="cautions small">{lines}</ul></section>'
 
 
 def _limit(plan: Plan) -> int:

@@ -10,7 +10,7 @@ from camplan.planned import PlannedOperation
 from camplan.report.style import DEPTHS
 from camplan.report.summary import SEVERITY_WORDS
 from camplan.report.tracks import BANDS
-from camplan.report.words import duration, figure
+from camplan.report.words import duration, figure, figure_name
 from camplan.units import Mm
 
 LEVELS_SHOWN = 10
@@ -99,8 +99,9 @@ def reasons_list(reasons: Sequence[Reason]) -> str:
     if not reasons:
         return ""
     lines = "".join(
-        f"<li><b>{escape(reason.figure)}:</b> {escape(reason.sentence)} "
-        f'<span class="small">({escape(reason.source)})</span></li>'
+        f"<li><b>{escape(figure_name(reason.figure).capitalize())}:</b> {escape(reason.sentence)}"
+        + (f' <span class="small">({escape(reason.source)})</span>' if reason.source else "")
+        + "</li>"
         for reason in reasons
     )
     return f"<details><summary>Why these figures</summary><ul>{lines}</ul></details>"

@@ -1,12 +1,22 @@
 """Answers to single questions as text: cutters against features, and the cutting data of one cut."""
 
+import math
 import textwrap
 from itertools import groupby
 
+from camplan.catalogue.sources import Source
 from camplan.cutting.records import CuttingData
 from camplan.planned import CutterRow, CutterTable
 from camplan.report.summary import findings_text
-from camplan.report.words import duration, figure, findings_in_order, place
+from camplan.report.words import (
+    duration,
+    figure,
+    figure_name,
+    findings_in_order,
+    place,
+    source_words,
+    sources_named,
+)
 from camplan.units import UM_PER_MM, deg_from_rad
 
 HEADINGS = ("cutter", "diameter", "reaches", "leaves mm2", "thickest", "time")
@@ -19,24 +29,23 @@ def cutter_table_text(table: CutterTable, *, width: int) -> str:
     return "\n\n".join(blocks) + "\n"
 
 
-def speeds_text(data: CuttingData, *, heading: str, width: int) -> str:
-    """One cut's figures and, below, what set each of them."""
+def speeds_text(data: CuttingData, *, heading: str, sources: tuple[Source, ...], width: int) -> str:
+    """One cut's figures and, below, what set each of them, and the publications behind that."""
     figures = _figures(data)
     longest = max(len(name) for name, _ in figures)
-    lines = [heading, *(f"  {name:<{longest}}  {value}" for name, value in figures)]
+    said = [heading, *(f"  {name:<{longest}}  {value}" for name, value in figures)]
     reasons: list[str] = []
     for reason in data.reasons:
         source = f" ({reason.source})" if reason.source else ""
-        reasons += textwrap.wrap(
-            f"{reason.figure}: {reason.sentence}{source}",
-            width=max(width, 40),
-            initial_indent="  ",
-            subsequent_indent="    ",
-            break_on_hyphens=False,
-        )
-    blocks = ["\n".join(lines)]
+        reasons += _hanging(f"{figure_name(reason.figure)}: {reason.sentence}{source}", width=width)
+    blocks = ["\n".join(said)]
     if reasons:
         blocks.append("\n".join(["Why:", *reasons]))
+    if named := sources_named(data.reasons, sources=sources):
+        lines = ["Sources:"]
+        for publication in named:
+            lines += _hanging(f"{publication.code}: {source_words(publication)}", width=width)
+        blocks.append("\n".join(lines))
     if data.findings:
         blocks.append("\n".join(findings_text(findings_in_order(data.findings), width=width)))
     blocks.append("Estimates: start lower, listen, look at the chip, then raise. Eye protection on.")
@@ -71,7 +80,7 @@ def _cells(row: CutterRow) -> tuple[str, ...]:
         figure(row.cutter.diameter, places=3),
         "yes" if row.reaches_depth else "no",
         figure(row.area_left, places=3) if able else "all",
-        figure(row.deepest_left, places=3) if able else "",
+        figure(row.deepest_left, places=3) if able and math.isfinite(row.deepest_left) else "",
         duration(row.seconds) if row.seconds is not None else "",
     )
 
@@ -98,6 +107,12 @@ def _figures(data: CuttingData) -> list[tuple[str, str]]:
     if data.bending is not None:
         items.append(("bending at the tip", f"{figure(data.bending * UM_PER_MM, places=1)} um"))
     return items
+
+
+def _hanging(text: str, *, width: int) -> list[str]:
+    return textwrap.wrap(
+        text, width=max(width, 40), initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False
+    )
 
 
 def _degrees(angle: float) -> str:

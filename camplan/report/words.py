@@ -1,8 +1,13 @@
 """How figures, times and kinds are said: one wording for the text, the sheet and the pictures."""
 
+import math
+import re
+from collections.abc import Iterable
 from typing import assert_never
 
 from camplan.catalogue.records import Cutter, CutterKind
+from camplan.catalogue.sources import Source
+from camplan.cutting.records import Reason
 from camplan.features.records import Feature
 from camplan.features.specs import FaceSpec, FeatureSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.findings import Finding, Severity
@@ -11,9 +16,24 @@ from camplan.units import S_PER_MIN, UM_PER_MM, Mm, Seconds, deg_from_rad
 
 SEVERITY_ORDER = (Severity.UNSAFE, Severity.UNMET, Severity.CAUTION, Severity.NOTE)
 
+FIGURES = {
+    "rpm": "spindle",
+    "chip": "chip a tooth",
+    "slot_feed": "feed in a full slot",
+    "plunge_feed": "plunge",
+    "ramp_feed": "ramp and helix",
+    "ramp_angle": "steepest ramp",
+    "peck": "pecks",
+    "bending": "bending at the tip",
+    "entry": "way in",
+}
+"""What a reason's figure is called where it is shown; the others by their own name."""
+
 
 def figure(value: float, *, places: int = 2) -> str:
     """A figure with at most ``places`` decimals and no trailing zeros: 6.50 -> "6.5", 4.00 -> "4"."""
+    if not math.isfinite(value):
+        return "unlimited"
     text = f"{value:.{places}f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text in ("-0", "") else text
@@ -153,3 +173,20 @@ def cutter_words(cutter: Cutter) -> str:
         case _:
             assert_never(cutter.kind)
     return f"{cutter.teeth}-flute {shape}"
+
+
+def figure_name(name: str) -> str:
+    """What a reason's figure is called where it is shown: "step_down" -> "step down"."""
+    return FIGURES.get(name, name.replace("_", " "))
+
+
+def sources_named(reasons: Iterable[Reason], *, sources: tuple[Source, ...]) -> tuple[Source, ...]:
+    """The publications whose codes stand in ``reasons``, in the order of ``sources``."""
+    said = "\n".join(dict.fromkeys(f"{reason.sentence} {reason.source}" for reason in reasons))
+    return tuple(source for source in sources if re.search(rf"(?<![\w-]){re.escape(source.code)}(?![\w-])", said))
+
+
+def source_words(source: Source) -> str:
+    """A publication as it stands in a list of sources."""
+    status = "" if source.status == "confirmed" else f" ({source.status})"
+    return f"{source.publication}{status}"

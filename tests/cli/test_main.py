@@ -174,7 +174,7 @@ def test_speeds_prints_each_figure_and_its_reason(bench, tmp_path, capsys):
     assert main(line) == 0
     said = capsys.readouterr().out
     assert "12000 1/min" in said
-    assert "rpm: the spindle's top speed binds (bench-mill.toml)" in said
+    assert "spindle: the spindle's top speed binds (bench-mill.toml)" in said
     asked = bench.asked[0][1][0]
     assert (asked["depth"], asked["width"], asked["kind"], asked["machine"]) == (6.0, 1.5, "rough", "bench-mill")
 

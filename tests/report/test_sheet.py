@@ -6,6 +6,7 @@ from html.parser import HTMLParser
 
 import pytest
 
+from camplan.catalogue.sources import Source
 from camplan.planned import Plan
 from camplan.report.sheet import sheet
 from camplan.report.style import STYLE
@@ -93,7 +94,7 @@ def test_it_says_what_a_person_needs_at_the_mill(plan: Plan):
         "Step down 0.8 mm",
         "Step over 1.5 mm",
         "Levels, Z -2, -4, -6.5",
-        "The spindle's top speed of 12000 1/min binds. (bench-mill)",
+        "Spindle: The spindle's top speed of 12000 1/min binds. (bench-mill)",
         "a disc 6.5 deep X 60 Y 40 0.82 mm² 0.41 the smallest listed cutter leaves a corner radius of 1.5 mm",
     ):
         assert sentence in text
@@ -132,6 +133,14 @@ def test_nothing_left_and_nothing_found_are_said_too(plan: Plan):
     text = said(dataclasses.replace(plan, proof=proof, findings=()))
     assert "Nothing that was asked for is left standing." in text
     assert "Nothing was noticed." in text
+
+
+def test_publications_behind_the_reasons_are_named(plan: Plan):
+    source = Source(code="bench-mill", publication="The mill's sheet", used_for="speed", status="invented", note="")
+    other = dataclasses.replace(source, code="MEDH", publication="A handbook that nothing names")
+    text = said(dataclasses.replace(plan, sources=(source, other)))
+    assert "Sources of the figures bench-mill The mill's sheet (invented)" in text
+    assert "A handbook that nothing names" not in text
 
 
 def test_many_operations_still_fit(plan: Plan):

@@ -1,15 +1,36 @@
 """Figures, times and kinds in words."""
 
 import dataclasses
+import math
 
 import pytest
 
-from camplan.report.words import cutter_words, depth_of, duration, figure, programs_in_order
+from camplan.catalogue.sources import Source
+from camplan.cutting.records import Reason
+from camplan.report.words import (
+    cutter_words,
+    depth_of,
+    duration,
+    figure,
+    figure_name,
+    programs_in_order,
+    source_words,
+    sources_named,
+)
 
 
 @pytest.mark.parametrize(
     ("value", "said"),
-    [(6.5, "6.5"), (4.0, "4"), (0.0, "0"), (-0.0001, "0"), (10.0, "10"), (0.125, "0.12"), (100, "100")],
+    [
+        (6.5, "6.5"),
+        (4.0, "4"),
+        (0.0, "0"),
+        (-0.0001, "0"),
+        (10.0, "10"),
+        (0.125, "0.12"),
+        (100, "100"),
+        (math.inf, "unlimited"),
+    ],
 )
 def test_figures_have_no_idle_zeros(value, said):
     assert figure(value) == said
@@ -44,3 +65,25 @@ def test_a_trace_comes_first_in_its_setting(plan):
         "02-clamps-slot-3.ngc",
         "03-middle-drill-4.2.ngc",
     ]
+
+
+def publication(code: str, *, status: str = "confirmed") -> Source:
+    return Source(code=code, publication=f"Handbook {code}", used_for="speeds", status=status, note="")
+
+
+def test_only_publications_that_a_reason_names_are_listed():
+    reasons = (
+        Reason(figure="rpm", sentence="the low end", source="CAT-B 850 sfm; MEDH p.187, confirmed"),
+        Reason(figure="feed", sentence="as in UF-DML", source=""),
+    )
+    known = tuple(publication(code) for code in ("CAT", "CAT-A", "CAT-B", "MED", "MEDH", "UF-DML"))
+    assert [source.code for source in sources_named(reasons, sources=known)] == ["CAT-B", "MEDH", "UF-DML"]
+
+
+def test_a_source_that_was_not_read_says_so():
+    assert source_words(publication("A")) == "Handbook A"
+    assert source_words(publication("A", status="from memory")) == "Handbook A (from memory)"
+
+
+def test_figures_are_called_by_their_trade_names():
+    assert [figure_name(name) for name in ("rpm", "step_down", "entry")] == ["spindle", "step down", "way in"]

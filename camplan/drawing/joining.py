@@ -109,8 +109,9 @@ def _walked(pieces: Sequence[Chain], *, within: Mm) -> _Walked:
     tips = np.empty((2 * len(pieces), 2))
     tips[0::2] = [piece.points[0] for piece in pieces]
     tips[1::2] = [piece.points[-1] for piece in pieces]
-    labels = _nodes(tips, within=within)
-    tiny = np.array([_extent(piece) <= 2.0 * within for piece in pieces]) & (labels[0::2] == labels[1::2])
+    short = np.array([_extent(piece) <= 2.0 * within for piece in pieces])
+    labels = _nodes(tips, short=short, within=within)
+    tiny = short & (labels[0::2] == labels[1::2])
     slivers = tuple(piece for piece, small in zip(pieces, tiny, strict=True) if small)
     if slivers:
         rest = _walked([piece for piece, small in zip(pieces, tiny, strict=True) if not small], within=within)
@@ -135,9 +136,9 @@ def _walked(pieces: Sequence[Chain], *, within: Mm) -> _Walked:
     return _Walked(loops=tuple(loops), runs=tuple(runs), slivers=())
 
 
-def _nodes(tips: Points, *, within: Mm) -> Ints:
+def _nodes(tips: Points, *, short: NDArray[np.bool_], within: Mm) -> Ints:
     """A vertex number for each end.  Nearest ends first, and wider only where an end has met no other yet, so
-    that pieces shorter than the tolerance are not swallowed."""
+    that pieces shorter than the tolerance are not swallowed; nor may a ``short`` piece meet itself that way."""
     labels = np.arange(len(tips), dtype=np.int64)
     for reach in (tolerance.SAME_POINT, within / 100.0, within / 10.0, within):
         count = np.bincount(labels)
@@ -152,7 +153,11 @@ def _nodes(tips: Points, *, within: Mm) -> Ints:
         met = np.flatnonzero(~lone)
         if len(met):
             near, at = cKDTree(vertices[met]).query(vertices[singles], k=1, distance_upper_bound=reach)
+            tip = np.empty(len(vertices), dtype=np.int64)
+            tip[labels] = np.arange(len(tips))
+            tip = tip[singles]
             hits = np.isfinite(near)
+            hits[hits] &= ~(short[tip[hits] >> 1] & (labels[tip[hits] ^ 1] == met[at[hits]]))
             pairs = np.vstack((pairs, np.column_stack((singles[hits], met[at[hits]]))))
         if not len(pairs):
             continue

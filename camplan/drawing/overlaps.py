@@ -127,7 +127,7 @@ def _arcs_of(start: Points, *, end: Points, bulge: Floats) -> dict[str, Floats]:
         along = (1.0 - bulge**2) / (2.0 * bulge)
         centre = (start + end) / 2.0 + along[:, None] * np.column_stack((-half[:, 1], half[:, 0]))
         radius = np.hypot(*half.T) * (1.0 + bulge**2) / (2.0 * np.abs(bulge))
-    return {"centre": centre, "radius": radius, "sweep": 4.0 * np.arctan(bulge)}
+    return {"centre": centre, "radius": np.where(bulge == 0.0, 0.0, radius), "sweep": 4.0 * np.arctan(bulge)}
 
 
 def _overlapping(table: _Segments, *, within: Mm) -> Ints:
@@ -178,7 +178,7 @@ def _arcs_overlap(table: _Segments, *, pairs: Ints, within: Mm) -> NDArray[np.bo
     """The shorter arc's ends and middle lie on the longer one's circle, and their angles share a stretch."""
     if not len(pairs):
         return np.zeros(0, dtype=bool)
-    a, b = _longer_first(pairs, size=np.abs(np.nan_to_num(table.sweep * table.radius)))
+    a, b = _longer_first(pairs, size=np.abs(table.sweep) * table.radius)
     centre, radius = table.centre[a], table.radius[a]
     points = (table.start[b], _middles(table, which=b), table.end[b])
     off = np.max([np.abs(np.hypot(*(point - centre).T) - radius) for point in points], axis=0)

@@ -54,6 +54,9 @@ def _repeated(signs: Points, *, within: Mm) -> set[int]:
     if len(signs) < 2:
         return set()
     pairs = cKDTree(signs).query_pairs(within, p=np.inf, output_type="ndarray")
+    # segments shorter than the tolerance are not the same as their neighbours
+    apart = np.abs(signs[pairs[:, 0]] - signs[pairs[:, 1]]).max(axis=1)
+    pairs = pairs[apart <= np.hypot(*signs[pairs[:, 0], 2:4].T) / 4.0]
     return {int(high) for high in np.unique(pairs.max(axis=1))} if len(pairs) else set()
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from camplan import pipeline
 from camplan.cli.codes import Exit
 from camplan.cli.console import ProgressLine, say
+from camplan.cli.inputs import refuse_folder
 from camplan.errors import InputError, Problem
 from camplan.report.files import refuse_existing, write_new
 
@@ -13,6 +14,7 @@ from camplan.report.files import refuse_existing, write_new
 def run(arguments: argparse.Namespace, *, progress: ProgressLine) -> Exit:
     """Write a first job file beside the drawing, never over one that exists."""
     drawing: Path = arguments.drawing
+    refuse_folder(drawing, accepted="a drawing, such as cavity.dxf")
     if drawing.suffix.lower() == ".toml":
         raise InputError(Problem(message="is a job file", file=str(drawing), accepted="a drawing, such as cavity.dxf"))
     job = drawing.with_suffix(".toml")

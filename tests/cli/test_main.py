@@ -147,6 +147,15 @@ def test_a_drawing_in_place_of_a_job_is_refused_with_advice(bench, capsys, comma
     assert "camplan start cavity.dxf" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("command", [["start"], ["plan"], ["cutters"], ["check", "a.ngc", "--job"]])
+@pytest.mark.parametrize("path", [".", "", "folder"])
+def test_a_folder_in_place_of_a_file_is_refused(bench, tmp_path, capsys, command, path):
+    (tmp_path / "folder").mkdir()
+    assert main([*command, path]) == 2
+    assert "is a folder, not a file" in capsys.readouterr().err
+    assert bench.asked == []
+
+
 def test_check_says_the_verdict_alone(bench, capsys):
     assert main(["check", "a.ngc", "b.ngc", "--job", "cavity.toml"]) == 0
     assert capsys.readouterr().out.startswith("Proof passed")

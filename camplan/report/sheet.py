@@ -229,6 +229,8 @@ def _clamps(setting: SettingSpec) -> str:
 def _order(plan: Plan, programs: list[tuple[int, PlannedProgram]]) -> str:
     if not programs:
         return "<p>No programs in this setting.</p>"
+    if not plan.proof.passed:
+        return "<p><b>The proof failed: none of these programs was written. The pictures show what was planned.</b></p>"
     lines = "".join(
         f"<li><code>{escape(program.file)}</code> {escape(_fitted(program))}, about {duration(program.seconds)}</li>"
         for _, program in programs

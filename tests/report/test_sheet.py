@@ -119,6 +119,8 @@ def test_a_failed_proof_stands_at_the_top(plans):
     text = said(plans.failed_plan())
     assert "Proof failed: do not cut" in text
     assert text.index("do not cut") < text.index("Cautions")
+    assert "Order of programs" not in text
+    assert "none of these programs was written" in text
 
 
 def test_a_trace_is_explained_and_comes_first(plan: Plan):

@@ -7,6 +7,7 @@ from camplan import pipeline
 from camplan.catalogue import load_sources
 from camplan.cli.codes import Exit, code_of
 from camplan.cli.console import ProgressLine, say, text_width
+from camplan.cutting.records import CutKind
 from camplan.report.tables import cut_heading, speeds_text
 
 
@@ -29,7 +30,7 @@ def run(arguments: argparse.Namespace, *, progress: ProgressLine) -> Exit:
         depth=arguments.depth,
         width=arguments.width,
     )
-    sources = load_sources(beside=Path.cwd())
+    publications = tuple(load_sources(beside=Path.cwd()).by_code.values())
     progress.clear()
-    say(speeds_text(data, heading=heading, sources=tuple(sources.by_code.values()), width=text_width()))
+    say(speeds_text(data, kind=CutKind(arguments.kind), heading=heading, sources=publications, width=text_width()))
     return code_of(data.findings, passed=True)

@@ -6,6 +6,7 @@ from html import escape
 
 from camplan.cutting.records import Reason
 from camplan.findings import Finding
+from camplan.operations.records import Purpose
 from camplan.planned import PlannedOperation
 from camplan.report.style import DEPTHS
 from camplan.report.summary import SEVERITY_WORDS
@@ -73,13 +74,14 @@ def operation_figures(operation: PlannedOperation) -> str:
     items = [
         ("Spindle", f"{figure(operation.rpm, places=0)} 1/min"),
         ("Feed", f"{figure(operation.feed, places=0)} mm/min"),
-        ("Plunge", f"{figure(operation.plunge, places=0)} mm/min"),
         ("Time", duration(operation.seconds)),
     ]
-    if operation.step_down > 0.0:
-        items.append(("Step down", f"{figure(operation.step_down)} mm"))
-    if operation.step_over > 0.0:
-        items.append(("Step over", f"{figure(operation.step_over)} mm"))
+    if operation.purpose is not Purpose.DRILL:
+        items += [
+            ("Plunge", f"{figure(operation.plunge, places=0)} mm/min"),
+            ("Step down", f"{figure(operation.step_down, places=3)} mm"),
+            ("Step over", f"{figure(operation.step_over, places=3)} mm"),
+        ]
     items.append(("Lines", f"{operation.first_line} to {operation.last_line}"))
     cells = "".join(f"<div><dt>{term}</dt><dd>{escape(value)}</dd></div>" for term, value in items)
     levels = f'<div class="wide"><dt>Levels, Z</dt><dd>{escape(levels_said(operation.levels))}</dd></div>'

@@ -5,7 +5,7 @@ import textwrap
 from itertools import groupby
 
 from camplan.catalogue.sources import Source
-from camplan.cutting.records import CuttingData
+from camplan.cutting.records import CutKind, CuttingData
 from camplan.planned import CutterRow, CutterTable
 from camplan.report.summary import findings_text
 from camplan.report.words import (
@@ -29,9 +29,9 @@ def cutter_table_text(table: CutterTable, *, width: int) -> str:
     return "\n\n".join(blocks) + "\n"
 
 
-def speeds_text(data: CuttingData, *, heading: str, sources: tuple[Source, ...], width: int) -> str:
+def speeds_text(data: CuttingData, *, kind: CutKind, heading: str, sources: tuple[Source, ...], width: int) -> str:
     """One cut's figures and, below, what set each of them, and the publications behind that."""
-    figures = _figures(data)
+    figures = _figures(data, kind=kind)
     longest = max(len(name) for name, _ in figures)
     said = [heading, *(f"  {name:<{longest}}  {value}" for name, value in figures)]
     reasons: list[str] = []
@@ -85,17 +85,20 @@ def _cells(row: CutterRow) -> tuple[str, ...]:
     )
 
 
-def _figures(data: CuttingData) -> list[tuple[str, str]]:
+def _figures(data: CuttingData, *, kind: CutKind) -> list[tuple[str, str]]:
     items = [
         ("spindle", f"{figure(data.rpm, places=0)} 1/min"),
         ("feed", f"{figure(data.feed, places=0)} mm/min"),
-        ("feed in a full slot", f"{figure(data.slot_feed, places=0)} mm/min"),
-        ("plunge", f"{figure(data.plunge_feed, places=0)} mm/min"),
-        ("ramp and helix", f"{figure(data.ramp_feed, places=0)} mm/min, at most {_degrees(data.ramp_angle)}"),
         ("chip a tooth", f"{figure(data.chip, places=4)} mm"),
-        ("step down", f"{figure(data.step_down, places=3)} mm"),
-        ("step over", f"{figure(data.step_over, places=3)} mm"),
     ]
+    if kind is not CutKind.DRILL:
+        items += [
+            ("feed in a full slot", f"{figure(data.slot_feed, places=0)} mm/min"),
+            ("plunge", f"{figure(data.plunge_feed, places=0)} mm/min"),
+            ("ramp and helix", f"{figure(data.ramp_feed, places=0)} mm/min, at most {_degrees(data.ramp_angle)}"),
+            ("step down", f"{figure(data.step_down, places=3)} mm"),
+            ("step over", f"{figure(data.step_over, places=3)} mm"),
+        ]
     if data.pecks:
         items.append(("pecks", ", ".join(figure(peck) for peck in data.pecks) + " mm"))
     elif data.peck is not None:

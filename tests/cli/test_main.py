@@ -188,6 +188,14 @@ def test_speeds_prints_each_figure_and_its_reason(bench, tmp_path, capsys):
     assert (asked["depth"], asked["width"], asked["kind"], asked["machine"]) == (6.0, 1.5, "rough", "bench-mill")
 
 
+def test_a_drill_has_no_steps(bench, capsys):
+    line = ["speeds", "--cutter", "drill-4.2", "--material", "brass", "--depth", "12", "--kind"]
+    assert main([*line, "drill"]) == 0
+    assert "step" not in capsys.readouterr().out
+    assert main([*line, "rough"]) == 0
+    assert "step over" in capsys.readouterr().out
+
+
 @pytest.mark.parametrize("depth", ["-3", "0", "deep", "nan", "inf"])
 def test_an_impossible_depth_is_refused(bench, capsys, depth):
     assert main(["speeds", "--cutter", "slot-6", "--material", "brass", f"--depth={depth}"]) == 2

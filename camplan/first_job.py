@@ -28,6 +28,7 @@ _GROOVE_DEPTH: Mm = 1.0
 _GROOVE_WIDTH: Mm = 3.0
 _MARK_DEPTH: Mm = 0.2
 _LARGEST_HOLE: Mm = 16.0
+_UNDRAWN = "PLATE"
 _CHORD: Mm = 0.01
 _WIDTH = 116
 _SHOWN = 12
@@ -213,9 +214,8 @@ def _outline(seen: Sequence[_Seen]) -> _Outline:
         for region in one.nested.regions
     ]
     if not candidates:
-        name = seen[0].layer.name if seen else "PLATE"
         why = "no layer has a closed contour; draw the plate's edge as one and name its layer here"
-        return _Outline(layer=name, why=why, alone=True)
+        return _Outline(layer=_UNDRAWN, why=why, alone=True)
     _, place = max(candidates, key=lambda candidate: (candidate[0], -candidate[1]))
     chosen = seen[place]
     outer = max(

@@ -3,7 +3,6 @@
 import math
 from pathlib import Path
 
-import ezdxf
 import numpy as np
 import pytest
 from ezdxf.math import rational_bspline_from_arc
@@ -197,11 +196,10 @@ def test_39000_shuffled_lines_with_noisy_ends_close_into_all_their_loops(tmp_pat
     turned = noise.random(len(lines)) < 0.5
     lines[turned] = lines[turned][:, ::-1]
     lines = (lines + noise.uniform(-0.002, 0.002, lines.shape))[noise.permutation(len(lines))]
-    document = ezdxf.new("R2000", units=4)
-    for a, b in lines.tolist():
-        document.modelspace().add_line(a, b)
-    document.saveas(tmp_path / "lines.dxf")
-    layer = read_drawing(tmp_path / "lines.dxf").layers["0"]
+    body = "".join(f"0\nLINE\n8\n0\n10\n{a}\n20\n{b}\n11\n{c}\n21\n{d}\n" for (a, b), (c, d) in lines.tolist())
+    text = f"0\nSECTION\n2\nENTITIES\n{body}0\nENDSEC\n0\nEOF\n"
+    (tmp_path / "lines.dxf").write_text(text)
+    layer = read_drawing(tmp_path / "lines.dxf", unit="mm").layers["0"]
     assert len(lines) == 39000
     assert len(layer.closed) == 130 and not layer.open and not layer.findings
     assert {len(path.points) for path in layer.closed} == {300}

@@ -27,6 +27,7 @@ from camplan.operations.shop import FLATS, Shop, allowed, reaching
 from camplan.units import Mm
 
 _AIR: Mm = 1.0
+_BERTH: Mm = 0.2
 _FLOOR_SHARE = 0.25
 
 
@@ -142,9 +143,11 @@ def _room(feature: Feature, *, plate: Plate, widest: Mm, finish: Mm, floor: Mm) 
 
 
 def with_air(area: Area, *, plate: Area, width: Mm) -> Area:
-    """The area with the air that lies beside the plate within a width of it."""
-    air = clipper.difference(clipper.offset(area, by=width), less=plate)
-    return clipper.union([area, air])
+    """The area with the air beside the plate within a width of it; away from the area's own mouth the air keeps a
+    berth, so that no path grazes the plate's edge."""
+    wide = clipper.difference(clipper.offset(area, by=width), less=clipper.offset(plate, by=_BERTH))
+    mouth = clipper.difference(clipper.offset(area, by=_BERTH), less=plate)
+    return clipper.union([area, wide, mouth])
 
 
 def _nothing_fits(feature: Feature, *, shop: Shop) -> Problem:

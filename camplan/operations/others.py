@@ -92,7 +92,7 @@ def hole_operations(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Fe
         if drill is None:
             found.extend(_bored(diameter, feature=feature, spec=spec, shop=shop))
             continue
-        if not feature.through:
+        if drill.point_angle is not None:
             shaped = with_point(shaped, point_angle=drill.point_angle)
         spots.extend(_spotted(diameter, feature=feature, spec=spec, shop=shop))
         found.append(_drilled(diameter, drill=drill, feature=feature, shop=shop))

@@ -49,11 +49,12 @@ def bore_pass(bore: Bore, *, stay: Mm) -> Pass:
     return Pass(strokes=(down, flat, off), free=bore.top)
 
 
-def bore_wall(bore: Bore, *, levels: tuple[Mm, ...]) -> tuple[tuple[Pass, ...], bool]:
-    """The wall at its final size on tangent arcs; whether the leads are tangent."""
+def bore_wall(bore: Bore, *, levels: tuple[Mm, ...], stood: Mm) -> tuple[tuple[Pass, ...], bool]:
+    """The wall at its final size on tangent arcs, ``stood`` of material left on it; whether the leads are tangent."""
     radius = (bore.diameter - bore.cutter) / 2.0
     path = circle(bore.at, radius=radius)
     work = (tessellated(path, chord=tolerance.CHORD),)
+    clear = (tessellated(circle(bore.at, radius=radius - stood), chord=tolerance.CHORD),)
     return wall_passes(
-        Wall(path=path, work=work, ground=(), diameter=bore.cutter, top=bore.top, levels=levels, room=radius)
+        Wall(path=path, work=work, ground=clear, diameter=bore.cutter, top=bore.top, levels=levels, room=radius)
     )

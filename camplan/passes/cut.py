@@ -28,6 +28,7 @@ from camplan.units import Mm
 
 _WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
 _AIR_BERTH: Mm = 0.2
+_RUN_OUT: Mm = 0.5
 _FREE_ROOM: Mm = 1e3
 
 
@@ -198,9 +199,12 @@ def _wall(operation: Operation, *, ground: Ground) -> Made:
 
 def _on_material(ring: Points, *, operation: Operation, ground: Ground) -> list[Points] | None:
     """The parts of a wall path that run along material, drawn out into the air; None if all of it does."""
-    radius = operation.cutter.diameter / 2.0
-    stands = clipper.difference(ground.plate, less=operation.area)
-    near = clipper.offset(stands, by=2.0 * radius + operation.stay + _AIR_BERTH)
+    reach = operation.cutter.diameter / 2.0 + operation.stay + _RUN_OUT
+    inland = clipper.offset(ground.plate, by=-tolerance.GOUGE)
+    walls = clipper.cut_lines(
+        [np.vstack((edge, edge[:1])) for edge in areas.of_regions(operation.feature.regions)], area=inland, inside=True
+    )
+    near = clipper.union([clipper.around([wall], by=reach) for wall in walls])
     closed = np.vstack((ring, ring[:1]))
     away = clipper.cut_lines([closed], area=near, inside=False)
     if not away:
@@ -347,6 +351,17 @@ def _drilled(operation: Operation, *, ground: Ground) -> Made:
     return Made(passes=(), holes=(hole,), ground=ground, ways=(), shut=())
 
 
+def _stood(operation: Operation, *, ground: Ground) -> Mm:
+    """What the helix before left on a bore's wall."""
+    area = ground.swept.get(operation.feature.spec.name, ())
+    x, y = _places(operation)[0]
+    nearest = min(
+        (float(np.hypot(*(ring - (x, y)).T).max()) for ring in area if np.hypot(*(ring.mean(axis=0) - (x, y))) < 1e-3),
+        default=0.0,
+    )
+    return max((operation.diameter or 0.0) / 2.0 - nearest, 0.0)
+
+
 def _bored(operation: Operation, *, ground: Ground) -> Made:
     passes: list[Pass] = []
     tangent = True
@@ -362,7 +377,7 @@ def _bored(operation: Operation, *, ground: Ground) -> Made:
         if operation.stay > 0.0:
             passes.extend(grouped([bore_pass(bore, stay=operation.stay)], group=number))
         else:
-            found, good = bore_wall(bore, levels=operation.levels)
+            found, good = bore_wall(bore, levels=operation.levels, stood=_stood(operation, ground=ground))
             passes.extend(grouped(found, group=number))
             tangent = tangent and good
     way = "enters by a helix" if operation.stay > 0.0 else "on and off the wall by tangent arcs"

@@ -7,8 +7,8 @@ from pathlib import Path
 import numpy as np
 
 from camplan.catalogue.records import Cutter
-from camplan.comparison.prove import ProgramUnderProof, prove
-from camplan.comparison.records import Proof
+from camplan.comparison.prove import prove
+from camplan.comparison.records import ProgramUnderProof, Proof
 from camplan.errors import InputError, Problem
 from camplan.features.specs import SettingSpec
 from camplan.moves.table import Kind
@@ -44,7 +44,7 @@ def check_programs(programs: Sequence[Path], *, job_file: Path) -> Proof:
             ProgramUnderProof(
                 file=path.name,
                 setting=_setting_named(reading.comments, settings=bench.job.settings),
-                cutter=cutter,
+                cutter=cutter or bench.shelf[0],
                 motions=reading.motions,
                 findings=reading.findings,
             )

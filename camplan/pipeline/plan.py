@@ -6,7 +6,8 @@ from pathlib import Path
 from typing import TypeVar
 
 from camplan.catalogue.records import Cutter
-from camplan.comparison.prove import ProgramUnderProof, prove
+from camplan.comparison.prove import prove
+from camplan.comparison.records import ProgramUnderProof
 from camplan.errors import InputError
 from camplan.features.specs import Clamp, SettingSpec
 from camplan.findings import Finding, Severity
@@ -78,7 +79,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
             ProgramUnderProof(
                 file=draft.file,
                 setting=draft.setting.name,
-                cutter=draft.cutter,
+                cutter=draft.cutter or _in_spindle(draft, drafts=drafts),
                 motions=reading.motions,
                 findings=reading.findings,
             )
@@ -229,6 +230,13 @@ def _written(draft: _Draft, *, bench: Bench) -> Written:
 
 def _read_back(draft: _Draft, *, text: Written, bench: Bench) -> ReadProgram:
     return read(text.text, file=draft.file, post=bench.post)
+
+
+def _in_spindle(trace: _Draft, *, drafts: Sequence[_Draft]) -> Cutter:
+    """The cutter that a trace is walked with: the setting's first."""
+    return next(
+        draft.cutter for draft in drafts if draft.cutter is not None and draft.setting.name == trace.setting.name
+    )
 
 
 def _used(drafts: Sequence[_Draft]) -> tuple[Cutter, ...]:

@@ -73,6 +73,7 @@ def first_job(drawing: Drawing, *, file: str) -> str:
 
 def _head(drawing: Drawing, *, file: str) -> str:
     notes = [_comment(finding.message) for finding in drawing.findings]
+    said = [] if drawing.unit is None else [f"drawing_units = {_text(drawing.unit)}"]
     return "\n".join(
         [
             _comment(f"A first job for {file}. Every line marked as a guess is one: go through them all before a cut."),
@@ -80,6 +81,7 @@ def _head(drawing: Drawing, *, file: str) -> str:
             *notes,
             f"title = {_text(PurePath(file).stem)}",
             f"drawing = {_text(file)}",
+            *said,
             'machine = "bench-mill"  # guess: your machine, by its name in tooling/machines',
             'material = "aluminium-6082"  # guess: by its name in tooling/materials',
             'post = "rs274ngc"  # guess: the controller\'s dialect, by its name in posts',

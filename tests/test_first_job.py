@@ -13,6 +13,7 @@ from camplan.drawing.reading import read_drawing
 from camplan.drawing.records import Drawing, Layer
 from camplan.first_job import first_job
 from camplan.geometry.chains import chain
+from camplan.job import read_job
 
 
 @pytest.fixture
@@ -42,6 +43,32 @@ def cavity(space):
         space.add_line(a, b, dxfattribs={"layer": "NEST"})
     space.add_lwpolyline([(3, 20), (8, 20), (8, 30), (3, 30)], close=True, dxfattribs={"layer": "NEST"})
     space.add_text("front", dxfattribs={"layer": "NOTES"})
+
+
+def test_the_job_reader_takes_it_as_it_is(begun, tmp_path: Path):
+    (tmp_path / "cavity.toml").write_text(begun(cavity), encoding="utf-8")
+    job = read_job(tmp_path / "cavity.toml")
+    assert job.drawing == tmp_path / "cavity.dxf" and job.plate.outline == "PLATE"
+    assert [type(spec).__name__ for spec in job.features] == [
+        "PocketSpec",
+        "HoleSpec",
+        "GrooveSpec",
+        "MarkSpec",
+        "PocketSpec",
+    ]
+
+
+@pytest.mark.parametrize("unit", ["mm", "inch"])
+def test_a_unit_that_the_drawing_does_not_say_itself_is_said_in_the_job(tmp_path: Path, unit):
+    document = ezdxf.new("R2010", units=0)
+    document.modelspace().add_circle((0, 0), 2)
+    document.saveas(tmp_path / "disc.dxf")
+    text = first_job(read_drawing(tmp_path / "disc.dxf", unit=unit), file="disc.dxf")
+    assert tomllib.loads(text)["drawing_units"] == unit
+    (tmp_path / "disc.toml").write_text(text, encoding="utf-8")
+    job = read_job(tmp_path / "disc.toml")
+    again = read_drawing(job.drawing, unit=job.unit)
+    assert again.layers["0"].circles[0].diameter == pytest.approx(4.0 if unit == "mm" else 101.6)
 
 
 def features(text):

@@ -3,7 +3,6 @@
 import io
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
 
 import ezdxf
 from ezdxf import recover
@@ -12,12 +11,11 @@ from ezdxf.document import Drawing as Document
 from ezdxf.entities.insert import Insert
 from ezdxf.lldxf.validator import is_binary_dxf_file
 
+from camplan.drawing.records import LengthUnit as LengthUnit
 from camplan.errors import InputError, Problem
 from camplan.findings import Finding, Severity
 from camplan.geometry.places import place
 from camplan.units import MM_PER_INCH, Mm
-
-LengthUnit = Literal["mm", "inch"]
 
 _ACCEPTED = "a DXF drawing, R12 to 2018, text or binary"
 _SAMPLE = 4096

@@ -33,7 +33,7 @@ def read_drawing(path: Path, *, unit: LengthUnit | None = None, join: Mm = toler
         raise InputError(tuple(problems))
     layers = {name: _layer(layer, within=join) for name, layer in loose.items()}
     findings = (*source.findings, *measure.findings, *collecting.on_sheets(source.document, file=path.name))
-    return Drawing(file=path.name, layers=layers, findings=findings)
+    return Drawing(file=path.name, layers=layers, findings=findings, unit=unit)
 
 
 def _layer(loose: Loose, *, within: Mm) -> Layer:

@@ -1,6 +1,7 @@
 """A drawing as read."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 from camplan.findings import Finding
 from camplan.geometry.chains import Chain, Points
@@ -28,10 +29,17 @@ class Layer:
     findings: tuple[Finding, ...]
 
 
+LengthUnit = Literal["mm", "inch"]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Drawing:
-    """All layers by name, and what was noticed in the file as a whole."""
+    """All layers by name, and what was noticed in the file as a whole.
+
+    ``unit`` is what the drawing's lengths were said to be in by whoever had it read; None: its own header said it.
+    """
 
     file: str
     layers: dict[str, Layer]
     findings: tuple[Finding, ...]
+    unit: LengthUnit | None = None

@@ -67,15 +67,13 @@ def clusters_of(wanted: Wanted, *, track: Track, radii: Floats) -> Clusters:
     held = np.zeros(len(rows), dtype=bool)
     met: list[Ints] = [np.zeros(0, dtype=np.int64)] * len(groups)
     inside: list[bool] = [True] * len(groups)
-    if len(groups) and len(rows):
-        asked, near = Tree(wide).pairs(boxes)
-        edges = np.searchsorted(asked, np.arange(len(groups) + 1))
-        for number, box in enumerate(boxes):
-            mine = near[edges[number] : edges[number + 1]]
-            within = np.all(wide[mine, :2] >= box[:2], axis=1) & np.all(wide[mine, 2:] <= box[2:], axis=1)
-            held[mine[within]] = True
-            met[number] = rows[mine]
-            inside[number] = bool(within.all())
+    tree = Tree(wide)
+    for number, box in enumerate(boxes):
+        mine = tree.near(box.tolist())
+        within = np.all(wide[mine, :2] >= box[:2], axis=1) & np.all(wide[mine, 2:] <= box[2:], axis=1)
+        held[mine[within]] = True
+        met[number] = rows[mine]
+        inside[number] = bool(within.all())
     stray = rows[~held]
     return Clusters(
         clusters=tuple(
@@ -124,11 +122,12 @@ def _apart(boxes: list[Box]) -> list[tuple[tuple[int, ...], Box]]:
     ]
     while True:
         table = np.array([box for _, box in groups]).reshape(-1, 4)
-        asked, met = Tree(table).pairs(table) if groups else (np.zeros(0, np.int64), np.zeros(0, np.int64))
+        tree = Tree(table)
         root = list(range(len(groups)))
-        for first, second in zip(asked.tolist(), met.tolist(), strict=True):
-            low, high = sorted((_root(root, first), _root(root, second)))
-            root[high] = low
+        for first, (_, box) in enumerate(groups):
+            for second in tree.near(box).tolist():
+                low, high = sorted((_root(root, first), _root(root, second)))
+                root[high] = low
         roots = [_root(root, number) for number in range(len(groups))]
         if roots == list(range(len(groups))):
             return groups
@@ -137,8 +136,9 @@ def _apart(boxes: list[Box]) -> list[tuple[tuple[int, ...], Box]]:
             same = [groups[number] for number in range(len(groups)) if roots[number] == one]
             members = tuple(sorted(itertools.chain.from_iterable(names for names, _ in same)))
             edges = np.array([box for _, box in same])
-            low, high = edges[:, :2].min(axis=0).tolist(), edges[:, 2:].max(axis=0).tolist()
-            joined.append((members, (low[0], low[1], high[0], high[1])))
+            x0, y0 = edges[:, :2].min(axis=0).tolist()
+            x1, y1 = edges[:, 2:].max(axis=0).tolist()
+            joined.append((members, (x0, y0, x1, y1)))
         groups = joined
 
 

@@ -4,7 +4,6 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from camplan import tolerance
 from camplan.catalogue.records import Cutter
 from camplan.comparison.clusters import Cluster, Height, clusters_of
 from camplan.comparison.gouges import Gouge, gouges_in, limits, overcut, stray_gouges
@@ -102,7 +101,7 @@ def _cluster(cluster: Cluster, *, wanted: Wanted, track: Track, cutters: Sequenc
     seen: tuple[Solid, Solid] = (None, None)
     over: Mm = 0.0
     gouges: tuple[Gouge, ...] = ()
-    for place, (height, section) in enumerate(zip(heights, sections, strict=True)):
+    for height, section in zip(heights, sections, strict=True):
         if section is not raw:
             raw = section
             removed = section if cluster.inner else solids.clipped(section, to=cluster.box)
@@ -111,29 +110,12 @@ def _cluster(cluster: Cluster, *, wanted: Wanted, track: Track, cutters: Sequenc
         if raw is not seen[0] or limit.may is not seen[1]:
             over = overcut(removed, may=limit.may)
             seen = (raw, limit.may)
-            gouges = tuple(
-                gouges_in(
-                    cluster,
-                    removed=removed,
-                    limit=limit,
-                    above=_above(cluster, place=place, wanted=wanted),
-                    ceiling=height.z + tolerance.GOUGE,
-                    track=track,
-                    z=height.z,
-                )
-            )
+            gouges = tuple(gouges_in(cluster, removed=removed, limit=limit, wanted=wanted, track=track, z=height.z))
         lefts, wall = _left(
             cluster, height=height, wanted=wanted, may=limit.may, removed=removed, used=used, cutters=cutters
         )
         results.append(_At(height=height, gouges=gouges, over=over, left=lefts, wall=wall))
     return results
-
-
-def _above(cluster: Cluster, *, place: int, wanted: Wanted) -> Solid:
-    """What may be gone at the next height compared; nothing at the plate's top."""
-    if place + 1 >= len(cluster.heights):
-        return solids.NOTHING
-    return limits(wanted, members=cluster.members, z=cluster.heights[place + 1].z).granted
 
 
 def _left(

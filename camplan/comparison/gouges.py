@@ -19,7 +19,8 @@ _LEAST = 1e-9
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gouge:
-    """``depth``: how far from the nearest place that may be removed; ``row`` the first move that cuts there."""
+    """``depth``: how far from the nearest place that may be removed, sideways or upwards, and never more than the cut
+    is below the plate's top; ``row`` the first move that cuts there."""
 
     row: int
     depth: Mm
@@ -48,18 +49,25 @@ def limits(wanted: Wanted, *, members: tuple[int, ...], z: Mm) -> Limits:
 
 
 def gouges_in(
-    cluster: Cluster, *, removed: Solid, limit: Limits, above: Solid, ceiling: Mm, track: Track, z: Mm
+    cluster: Cluster, *, removed: Solid, limit: Limits, wanted: Wanted, track: Track, z: Mm
 ) -> Iterator[Gouge]:
-    """Every connected gouge at a height; ``above`` is what may be gone (with its grant) just above ``ceiling``, where
-    the stretch of heights ends: a floor cut too deep is measured from there."""
+    """Every connected gouge at a height; a floor cut too deep is measured from where it should be."""
     for part in solids.parts(solids.less(removed, limit.granted), least=_LEAST):
         row = first_row(track, rows=cluster.rows, part=part, z=z)
         (x, y), depth = farthest(part, of=limit.may)
-        if not above.is_empty and solids.contains(above, part):
-            depth = min(depth, ceiling - float(track.low[row]))
-        if np.isinf(depth):
-            depth = -float(track.low[row])
-        yield Gouge(row=row, depth=depth, at=(x, y, z))
+        depth = min(depth, _floor_above(cluster, part=part, wanted=wanted, z=z) - float(track.low[row]))
+        yield Gouge(row=row, depth=min(depth, -float(track.low[row])), at=(x, y, z))
+
+
+def _floor_above(cluster: Cluster, *, part: Solid, wanted: Wanted, z: Mm) -> Mm:
+    """Where upwards from ``z`` a piece may be gone, as far as the compared heights tell; infinite if nowhere."""
+    last = z
+    for height in cluster.heights:
+        if height.z > z:
+            if solids.contains(limits(wanted, members=cluster.members, z=height.z).granted, part):
+                return last + tolerance.GOUGE
+            last = height.z
+    return float("inf")
 
 
 def stray_gouges(clusters: Clusters, *, wanted: Wanted, track: Track, removed: Solid, z: Mm) -> Iterator[Gouge]:
@@ -70,8 +78,9 @@ def stray_gouges(clusters: Clusters, *, wanted: Wanted, track: Track, removed: S
     held = solids.united([solids.box(cluster.box) for cluster in clusters.clusters])
     for part in solids.parts(solids.less(outside, held), least=_LEAST):
         row = first_row(track, rows=clusters.stray, part=part, z=z)
-        x, y = solids.inside_point(part)
-        yield Gouge(row=row, depth=-float(track.low[row]), at=(x, y, z))
+        each = [allowed(wanted, number=number, z=z) for number in range(len(wanted.features))]
+        (x, y), depth = farthest(part, of=solids.united([one for one in each if not one.is_empty]))
+        yield Gouge(row=row, depth=min(depth, -float(track.low[row])), at=(x, y, z))
 
 
 def overcut(removed: Solid, *, may: Solid) -> Mm:

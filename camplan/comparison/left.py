@@ -22,6 +22,7 @@ LEAST_AREA: Mm2 = 1e-4
 """Pieces below this are not spoken of."""
 LEAST_UNCUT: Mm2 = 2e-3
 """Reachable pieces below this are left without fault: not worth another cutter."""
+_LEAST_OWED: Mm2 = 1e-6
 _BESIDE: Mm = 0.1
 _DEAD_END = 3.0
 
@@ -84,13 +85,19 @@ def left_at(asked: Asked) -> LeftAt:
         return LeftAt(pieces=(), wall=_inside(standing, removed=asked.removed))
     fit = finest(feature, cutters=asked.cutters, z=asked.z)
     reach = _reach(asked, fit=fit, must=must)
-    due = _due(asked, fit=fit, must=must, reach=reach)
-    wall = _inside(solids.less(solids.common(due, must), asked.removed), removed=asked.removed)
+    due = _due(asked, reach=reach, must=must)
     beyond = solids.common(missing, due)
-    pieces = [_uncut(asked, part=part, fit=fit, reach=reach) for part in _whole(beyond, standing=standing)]
-    rest = solids.less(missing, solids.grown(due, by=tolerance.WALL_PROOF))
-    pieces += [_kept(asked, part=part, fit=fit, reach=reach) for part in _whole(rest, standing=standing)]
-    return LeftAt(pieces=tuple(piece for piece in pieces if piece.area > LEAST_AREA), wall=wall)
+    pieces: list[Left] = []
+    for part in _whole(missing, standing=standing):
+        owed = solids.area(solids.common(part, beyond)) > _LEAST_OWED
+        for one in solids.parts(solids.common(part, due), least=LEAST_AREA) if owed else ():
+            pieces.append(_uncut(asked, part=one, fit=fit, reach=reach))
+        for one in solids.parts(solids.less(part, due), least=LEAST_AREA) if owed else (part,):
+            pieces.append(_kept(asked, part=one, fit=fit, reach=reach))
+    finished = solids.distances(solids.coordinates(solids.common(standing, due)), to=asked.removed)
+    wall = float(finished[finished <= _grant(feature)].max(initial=0.0))
+    uncut = max((piece.deepest for piece in pieces if piece.why is Why.UNCUT), default=0.0)
+    return LeftAt(pieces=tuple(pieces), wall=max(wall, uncut))
 
 
 def _grant(feature: Feature) -> Mm:
@@ -152,12 +159,21 @@ def _skin(asked: Asked) -> Solid:
             return solids.NOTHING
 
 
-def _due(asked: Asked, *, fit: Fit | None, must: Solid, reach: Solid) -> Solid:
-    """What is asked for: all that is reachable, or what a granted corner radius leaves to be cut."""
+def _due(asked: Asked, *, reach: Solid, must: Solid) -> Solid:
+    """What is asked for: all that is reachable, less the corners that a granted radius leaves."""
     corner = _corner(asked.wanted.features[asked.number])
-    if corner is None or corner <= 0.0:
+    if corner is None or corner <= SLACK:
         return reach
-    return solids.common(_covered(asked, radius=max(corner, SLACK)), must)
+    plain = solids.common(_covered(asked, radius=corner), must)
+    finer = solids.parts(solids.less(solids.common(reach, must), plain), least=LEAST_AREA)
+    necks = [part for part in finer if not _in_corner(part, beside=plain, radius=corner)]
+    return solids.united([plain, *necks])
+
+
+def _in_corner(part: Solid, *, beside: Solid, radius: Mm) -> bool:
+    """Whether a piece lies in a corner: it touches what a disc covers on one side, and is not deep."""
+    sides = len(solids.parts(solids.common(solids.grown(part, by=0.02), beside), least=1e-6))
+    return sides == 1 and float(solids.distances(solids.coordinates(part), to=beside).max()) <= _DEAD_END * radius
 
 
 def _corner(feature: Feature) -> Mm | None:
@@ -167,8 +183,7 @@ def _corner(feature: Feature) -> Mm | None:
 def _whole(trimmed: Solid, *, standing: Solid) -> list[Solid]:
     """The standing pieces of which trimmed ones were found, without the hairlines along finished walls."""
     found = solids.common(standing, solids.grown(trimmed, by=_BESIDE))
-    thick = [part for part in solids.parts(found, least=LEAST_AREA) if part.intersects(trimmed)]
-    return thick
+    return [part for part in solids.parts(found, least=LEAST_AREA) if part.intersects(trimmed)]
 
 
 def _uncut(asked: Asked, *, part: Solid, fit: Fit | None, reach: Solid) -> Left:
@@ -182,7 +197,7 @@ def _uncut(asked: Asked, *, part: Solid, fit: Fit | None, reach: Solid) -> Left:
         cause = f"the corner radius is larger than the {corner:g} mm asked for"
         return Left(why=Why.CORNER_NOT_MET, cause=cause, area=size, deepest=deepest, at=at)
     if within < LEAST_UNCUT / 2.0 or within < 0.02 * size:
-        why, cause = _unreached(asked, part=part, fit=fit, reach=reach, deepest=deepest)
+        why, cause = _unreached(asked, part=part, fit=fit, reach=reach)
         why = Why.NOT_REACHED if why is Why.CORNER and corner is not None else why
         return Left(why=why, cause=cause, area=size, deepest=deepest, at=at)
     if size < LEAST_UNCUT:
@@ -201,22 +216,21 @@ def _kept(asked: Asked, *, part: Solid, fit: Fit | None, reach: Solid) -> Left:
     """A piece that was not asked for: no cutter reaches it, or its corner is granted."""
     at, deepest = _deepest(part, removed=asked.removed)
     corner = _corner(asked.wanted.features[asked.number])
-    if corner is not None and solids.area(solids.common(part, reach)) > 0.0:
+    if corner is not None and _in_corner(part, beside=_covered(asked, radius=corner), radius=corner):
         why, cause = Why.GRANTED, f"a corner radius of up to {corner:g} mm is granted"
     else:
-        why, cause = _unreached(asked, part=part, fit=fit, reach=reach, deepest=deepest)
+        why, cause = _unreached(asked, part=part, fit=fit, reach=reach)
     return Left(why=why, cause=cause, area=solids.area(part), deepest=deepest, at=at)
 
 
-def _unreached(asked: Asked, *, part: Solid, fit: Fit | None, reach: Solid, deepest: Mm) -> tuple[Why, str]:
+def _unreached(asked: Asked, *, part: Solid, fit: Fit | None, reach: Solid) -> tuple[Why, str]:
     feature = asked.wanted.features[asked.number]
     if isinstance(feature.spec, HoleSpec):
         return Why.NOT_REACHED, f"no listed cutter makes this hole {feature.bottom:g} mm deep"
     if fit is None:
         return Why.NOT_REACHED, f"no listed cutter of the right kind reaches {feature.bottom:g} mm deep"
     name, wide = fit.cutter.name, 2.0 * fit.radius
-    sides = len(solids.parts(solids.common(solids.grown(part, by=0.02), reach), least=1e-6))
-    if sides == 1 and deepest <= _DEAD_END * fit.radius:
+    if _in_corner(part, beside=reach, radius=fit.radius):
         return Why.CORNER, f"inner corner tighter than cutter radius {fit.radius:.3f} mm ({name})"
     return Why.NOT_REACHED, f"neck narrower than {wide:.3f} mm ({name}, the finest that reaches {feature.bottom:g} mm)"
 

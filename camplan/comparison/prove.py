@@ -81,7 +81,8 @@ def _gouge_findings(found: Compared, *, track: Track) -> list[Finding]:
         if gouge.depth <= depth.get(gouge.row, -1.0):
             continue
         depth[gouge.row] = gouge.depth
-        message = f"cuts {gouge.depth * UM_PER_MM:.1f} um into what must stay"
+        deep = f"{gouge.depth:.3f} mm" if gouge.depth >= 0.1 else f"{gouge.depth * UM_PER_MM:.1f} um"
+        message = f"cuts {deep} into what must stay"
         worst[gouge.row] = Hit(row=gouge.row, code="gouge", message=message, at=gouge.at)
     return _said([worst[row] for row in sorted(worst)], track=track)
 

@@ -21,7 +21,7 @@ from camplan.simulation import solids
 from camplan.simulation.bands import Band, body_bands, holder_band, slimmer, straight
 from camplan.simulation.chords import Chords
 from camplan.simulation.records import Hit
-from camplan.simulation.solids import Floats, Ints, Solid
+from camplan.simulation.solids import Floats, Solid
 from camplan.simulation.stock import Stock, heights_to_ask, standing
 from camplan.simulation.sweep import pieces
 from camplan.simulation.track import Track, chords_in, cutting
@@ -38,6 +38,7 @@ REAMED = 0.8
 """Parts of the radius that do not cut downwards (common practice, no source)."""
 _LEAST = 1e-6
 _SAME = 1e5
+_MIXER = 1_000_003
 
 
 def rapids_in_stock(stock: Stock, *, machine: Machine) -> tuple[Hit, ...]:
@@ -172,19 +173,15 @@ def _returns(track: Track, *, asked: NDArray[np.bool_]) -> NDArray[np.bool_]:
         return clear
     flutes = np.array([cutter.flute_length for cutter in track.cutters])[track.cutter]
     asked = asked & (_runs(track) < 1e-9) & (track.low + flutes >= 0.0)
-    places = _places(track)
-    deepest: dict[int, float] = {}
-    for row in np.flatnonzero(np.isin(places, places[asked])).tolist():
-        place, z = int(places[row]), float(track.end[row, 2])
+    if not asked.any():
+        return clear
+    places = np.rint(track.end[:, :2] * _SAME).astype(np.int64)
+    mixed = places[:, 0] * _MIXER + places[:, 1]
+    deepest: dict[tuple[int, ...], float] = {}
+    for row in np.flatnonzero(np.isin(mixed, mixed[asked])).tolist():
+        place, z = (*places[row].tolist(), int(track.cutter[row])), float(track.end[row, 2])
         been = deepest.get(place, math.inf)
         clear[row] = asked[row] and been <= z + 1e-6
         if z + flutes[row] >= 0.0:
             deepest[place] = min(been, z)
     return clear
-
-
-def _places(track: Track) -> Ints:
-    """A number for the place in the plane and the cutter of each row's end."""
-    table = np.column_stack((np.rint(track.end[:, :2] * _SAME).astype(np.int64), track.cutter))
-    _, number = np.unique(table, axis=0, return_inverse=True)
-    return number.reshape(-1)

@@ -26,6 +26,8 @@ Ints = NDArray[np.int64]
 SAGITTA: Mm = tolerance.CHORD / 2.0
 """Half of what an arc may be off; the other half is spent on the paths of moves."""
 
+_BLOCK = 32
+
 NOTHING: Solid = shapely.Polygon()
 
 
@@ -84,7 +86,7 @@ def less(shape: Solid, other: Solid) -> Solid:
 
 def common(shape: Solid, other: Solid) -> Solid:
     """What lies in both."""
-    return shapely.intersection(shape, other)
+    return _areal(shapely.intersection(shape, other))
 
 
 def grown(shape: Solid, *, by: Mm) -> Solid:
@@ -104,7 +106,14 @@ def box(bounds: tuple[Mm, Mm, Mm, Mm]) -> Solid:
 
 def clipped(shape: Solid, *, to: tuple[Mm, Mm, Mm, Mm]) -> Solid:
     """What lies in a rectangle."""
-    return shapely.intersection(shape, shapely.box(*to))
+    return common(shape, shapely.box(*to))
+
+
+def _areal(shape: Solid) -> Solid:
+    """The polygons of a figure, without points and lines where others merely touched."""
+    if shape.geom_type in ("Polygon", "MultiPolygon"):
+        return shape
+    return united([part for part in shapely.get_parts(shape) if part.geom_type == "Polygon"])
 
 
 def contains(shape: Solid, other: Solid) -> bool:
@@ -139,7 +148,23 @@ def distances(places: Floats, *, to: Solid) -> Floats:
     """Distance of each of (n, 2) places to a figure: 0 inside it, infinite if it is empty."""
     if to.is_empty or not len(places):
         return np.full(len(places), math.inf)
-    found: Floats = shapely.distance(shapely.points(places), to)
+    shapely.prepare(to)
+    away = np.zeros(len(places))
+    outside = np.flatnonzero(~shapely.contains_xy(to, places))
+    if len(outside):
+        edges = shapely.STRtree(_edges(to))
+        asked, near = edges.query_nearest(shapely.points(places[outside]), return_distance=True, all_matches=False)
+        away[outside[asked[0]]] = near
+    return away
+
+
+def _edges(shape: Solid) -> Solids:
+    """Every straight edge of a figure."""
+    rings = shapely.get_rings(shapely.get_parts(shape))
+    coordinates, ring = shapely.get_coordinates(rings, return_index=True)
+    inner = ring[1:] == ring[:-1]
+    ends = np.stack((coordinates[:-1][inner], coordinates[1:][inner]), axis=1)
+    found: Solids = shapely.linestrings(ends)
     return found
 
 
@@ -170,21 +195,31 @@ def line_distances(paths: Solids, *, to: Solid) -> Floats:
 
 
 class Tree:
-    """Boxes (n, 4) that can be asked which of them meet a figure's own box; indexes come in rising order."""
+    """Boxes (n, 4) that can be asked which of them meet others; indexes come in rising order.
+
+    Neighbours in the array are mostly neighbours in the plane, so blocks of them are sought first.
+    """
 
     def __init__(self, boxes: Floats) -> None:
-        self._tree = shapely.STRtree(shapely.box(*boxes.T) if len(boxes) else [])
+        self._boxes = boxes
+        begins = np.arange(0, len(boxes), _BLOCK)
+        if len(boxes):
+            low = np.minimum.reduceat(boxes[:, :2], begins, axis=0)
+            high = np.maximum.reduceat(boxes[:, 2:], begins, axis=0)
+            self._tree = shapely.STRtree(shapely.box(*low.T, *high.T))
+        else:
+            self._tree = shapely.STRtree([])
 
-    def near(self, bounds: tuple[Mm, Mm, Mm, Mm]) -> Ints:
-        """Boxes that meet a rectangle."""
-        found: Ints = np.sort(self._tree.query(shapely.box(*bounds)))
+    def near(self, bounds: Sequence[Mm]) -> Ints:
+        """Boxes that meet a rectangle (x0, y0, x1, y1)."""
+        blocks = np.sort(self._tree.query(shapely.box(*bounds)))
+        numbers = (blocks[:, None] * _BLOCK + np.arange(_BLOCK)).ravel()
+        numbers = numbers[numbers < len(self._boxes)]
+        boxes = self._boxes[numbers]
+        x0, y0, x1, y1 = bounds
+        met = (boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
+        found: Ints = numbers[met]
         return found
-
-    def pairs(self, boxes: Floats) -> tuple[Ints, Ints]:
-        """(asked, met) indexes of every meeting of given boxes with the tree's."""
-        asked, met = self._tree.query(shapely.box(*boxes.T))
-        order = np.lexsort((met, asked))
-        return asked[order], met[order]
 
 
 def polygon_of(section: Section, *, chord: Mm = tolerance.CHORD) -> Solid:

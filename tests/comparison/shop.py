@@ -238,7 +238,9 @@ def cleared(
     return tape
 
 
-def program(tape: Tape | MotionTable, cutter: Cutter, *, file: str = "01-disc.ngc", **changes: Any) -> ProgramUnderProof:
+def program(
+    tape: Tape | MotionTable, cutter: Cutter, *, file: str = "01-disc.ngc", **changes: Any
+) -> ProgramUnderProof:
     motions = tape.table() if isinstance(tape, Tape) else tape
     return ProgramUnderProof(file=file, setting="one", cutter=cutter, motions=motions, **changes)
 

@@ -115,6 +115,6 @@ def first_row(track: Track, *, rows: Ints, part: Solid, z: Mm) -> int:
         near &= (box[:, 0] <= x1 + reach) & (box[:, 2] >= x0 - reach)
         near &= (box[:, 1] <= y1 + reach) & (box[:, 3] >= y0 - reach)
         swept = pieces(chords_in(track, rows=rows[near]), bands=bands, z=z, chunk=1)
-        met = swept.row[solids.hits(swept.shapes, target=part)]
-        found += [int(met.min())] if len(met) else []
+        first = solids.first_hit(swept.shapes, number=swept.row, target=part)
+        found += [] if first is None else [first]
     return min(found)

@@ -85,7 +85,7 @@ def left_at(asked: Asked) -> LeftAt:
         return LeftAt(pieces=(), wall=_inside(standing, removed=asked.removed))
     fit = finest(feature, cutters=asked.cutters, z=asked.z)
     reach = _reach(asked, fit=fit, must=must)
-    due = _due(asked, reach=reach, must=must)
+    due = solids.less(_due(asked, reach=reach, must=must), _beside_bridges(feature))
     beyond = solids.common(missing, due)
     pieces: list[Left] = []
     for part in _whole(missing, standing=standing):
@@ -170,6 +170,12 @@ def _due(asked: Asked, *, reach: Solid, must: Solid) -> Solid:
     return solids.united([plain, *necks])
 
 
+def _beside_bridges(feature: Feature) -> Solid:
+    """Where the round of the cutter ends beside a bridge: what stands there goes when the bridge is cut by hand."""
+    bridges = [solids.region_polygon(region) for region in feature.bridges]
+    return solids.grown(solids.united(bridges), by=feature.kerf or 0.0)
+
+
 def _in_corner(part: Solid, *, beside: Solid, radius: Mm) -> bool:
     """Whether a piece lies in a corner: it touches what a disc covers on one side, and is not deep."""
     sides = len(solids.parts(solids.common(solids.grown(part, by=0.02), beside), least=1e-6))
@@ -215,8 +221,11 @@ def _is_open(asked: Asked, *, part: Solid, corner: Mm) -> bool:
 def _kept(asked: Asked, *, part: Solid, fit: Fit | None, reach: Solid) -> Left:
     """A piece that was not asked for: no cutter reaches it, or its corner is granted."""
     at, deepest = _deepest(part, removed=asked.removed)
-    corner = _corner(asked.wanted.features[asked.number])
-    if corner is not None and _in_corner(part, beside=_covered(asked, radius=corner), radius=corner):
+    feature = asked.wanted.features[asked.number]
+    corner = _corner(feature)
+    if feature.bridges and solids.area(solids.common(part, _beside_bridges(feature))) > 0.5 * solids.area(part):
+        why, cause = Why.GRANTED, "beside a bridge"
+    elif corner is not None and _in_corner(part, beside=_covered(asked, radius=corner), radius=corner):
         why, cause = Why.GRANTED, f"a corner radius of up to {corner:g} mm is granted"
     else:
         why, cause = _unreached(asked, part=part, fit=fit, reach=reach)

@@ -68,11 +68,11 @@ def _cut_level_by_level(track: Track, *, deep: NDArray[np.bool_]) -> NDArray[np.
 
 
 def _no_wider(track: Track, *, number: int, deep: NDArray[np.bool_]) -> bool:
-    """Whether a straight cutter's body is no wider than its cut, and its holder stays above the plate."""
+    """Whether what a straight cutter brings into the plate above its flutes is no wider than its cut."""
     cutter, bands = track.cutters[number], track.bands[number]
-    bodies = body_bands(cutter)
     lowest = float(track.low[deep & (track.cutter == number)].min(initial=0.0))
-    slim = not bodies or widest(bodies) <= widest(bands) + 1e-9
+    inside = [band for band in body_bands(cutter) if lowest + band.low < 0.0]
+    slim = all(band.low_radius <= widest(bands) + 1e-9 for band in inside)
     return straight(bands) and slim and lowest + cutter.stick_out >= 0.0
 
 
@@ -127,4 +127,5 @@ def _parts(stock: Stock, *, first: int, machine: Machine) -> list[tuple[Band, st
 
 def _touching(track: Track, *, block: Ints, bands: tuple[Band, ...], z: Mm, part: object) -> int:
     found = pieces(chords_in(track, rows=block), bands=bands, z=z, chunk=1)
-    return int(found.row[solids.hits(found.shapes, target=part)].min(initial=int(block[-1])))
+    first = solids.first_hit(found.shapes, number=found.row, target=part)
+    return int(block[0]) if first is None else first

@@ -1,8 +1,8 @@
 """Rapids and straight descents, held against what earlier moves have left of the plate.
 
-A straight lift is fine: at every height it shows what stood there already.  A straight descent to where the same
-cutter has been before, as deep or deeper, is fine.  Every other rapid below the plate's top is swept with its
-cutting part, body and holder, `BERTH` slimmer, and must meet nothing that stands.
+A straight lift is fine while the flutes reach above the plate: at every height it shows what stood there already.
+A straight way where the same cutter has cleared the column before is fine.  Every other rapid below the plate's top
+is swept with its cutting part, body and holder, `BERTH` slimmer, and must meet nothing that stands.
 
 A cutter that cannot cut at its centre may feed down at most `STEEPEST`; steeper, or on a helix narrower than
 `CORE` diameters, the middle of it (`MIDDLE` of its radius; `REAMED` of a reamer's) must be in the open already.
@@ -18,7 +18,7 @@ from camplan.catalogue.records import Cutter, CutterKind, Machine
 from camplan.catalogue.shape import can_plunge
 from camplan.moves.table import Kind
 from camplan.simulation import solids
-from camplan.simulation.bands import Band, body_bands, holder_band, slimmer, straight
+from camplan.simulation.bands import Band, body_bands, holder_band, slimmer, straight, widest
 from camplan.simulation.chords import Chords
 from camplan.simulation.records import Hit
 from camplan.simulation.solids import Floats, Solid
@@ -167,21 +167,35 @@ def _lifts(track: Track) -> NDArray[np.bool_]:
 
 
 def _returns(track: Track, *, asked: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Asked straight descents to a place where the same cutter has already been, as deep or deeper."""
+    """Asked straight ways up or down where the same cutter has cleared the column before, from the plate's top down
+    to their lowest tip in steps no longer than its flutes."""
     clear = np.zeros(len(track), dtype=bool)
     if not asked.any():
         return clear
-    flutes = np.array([cutter.flute_length for cutter in track.cutters])[track.cutter]
-    asked = asked & (_runs(track) < 1e-9) & (track.low + flutes >= 0.0)
+    asked = asked & (_runs(track) < 1e-9) & _slim(track)
     if not asked.any():
         return clear
+    flutes = [cutter.flute_length for cutter in track.cutters]
     places = np.rint(track.end[:, :2] * _SAME).astype(np.int64)
     mixed = places[:, 0] * _MIXER + places[:, 1]
-    deepest: dict[tuple[int, ...], float] = {}
+    open_to: dict[tuple[int, ...], float] = {}
     for row in np.flatnonzero(np.isin(mixed, mixed[asked])).tolist():
-        place, z = (*places[row].tolist(), int(track.cutter[row])), float(track.end[row, 2])
-        been = deepest.get(place, math.inf)
-        clear[row] = asked[row] and been <= z + 1e-6
-        if z + flutes[row] >= 0.0:
-            deepest[place] = min(been, z)
+        number = int(track.cutter[row])
+        place = (*places[row].tolist(), number)
+        depth = open_to.get(place, 0.0)
+        clear[row] = asked[row] and depth <= track.low[row] + 1e-6
+        z = float(track.end[row, 2])
+        if z < depth <= z + flutes[number]:
+            open_to[place] = z
     return clear
+
+
+def _slim(track: Track) -> NDArray[np.bool_]:
+    """Rows at whose depth nothing of the cutter in the plate is wider than what cuts."""
+    depth = np.full(len(track.cutters), 0.0)
+    for number, cutter in enumerate(track.cutters):
+        wide = widest(track.bands[number]) + 1e-9 if straight(track.bands[number]) else 0.0
+        lows = [band.low for band in body_bands(cutter) if band.low_radius > wide]
+        depth[number] = min([*lows, cutter.stick_out])
+    found: NDArray[np.bool_] = track.low + depth[track.cutter] >= 0.0
+    return found

@@ -27,6 +27,7 @@ SAGITTA: Mm = tolerance.CHORD / 2.0
 """Half of what an arc may be off; the other half is spent on the paths of moves."""
 
 _BLOCK = 32
+_SHARED: Mm2 = 1e-12
 
 NOTHING: Solid = shapely.Polygon()
 
@@ -182,10 +183,17 @@ def inside_point(shape: Solid) -> tuple[Mm, Mm]:
     return float(point.x), float(point.y)
 
 
-def hits(shapes: Solids, *, target: Solid) -> NDArray[np.bool_]:
-    """Which shapes share an area with ``target``."""
-    found: NDArray[np.bool_] = shapely.area(shapely.intersection(shapes, target)) > 1e-12
-    return found
+def first_hit(shapes: Solids, *, number: Ints, target: Solid) -> int | None:
+    """The lowest number of the shapes that share an area with ``target``; None if none does."""
+    shapely.prepare(target)
+    near = np.flatnonzero(shapely.intersects(target, shapes))
+    near = near[np.argsort(number[near], kind="stable")]
+    for begin in range(0, len(near), _BLOCK):
+        batch = near[begin : begin + _BLOCK]
+        met = shapely.area(shapely.intersection(shapes[batch], target)) > _SHARED
+        if met.any():
+            return int(number[batch[met][0]])
+    return None
 
 
 def line_distances(paths: Solids, *, to: Solid) -> Floats:

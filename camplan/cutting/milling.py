@@ -1,6 +1,7 @@
 """Figures for everything but holes: the deepest and widest cut that every limit allows."""
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -119,7 +120,8 @@ def milled(cut: Cut) -> Milled:
 
     caps = depth_caps(cut, diameter=diameter, slenderness=held.slenderness)
     cap = tightest(caps)[0].most
-    stout = tightest(depth_caps(cut, diameter=diameter, slenderness=0.0))[0].most
+    firmest = replace(cut, machine=replace(cut.machine, stiffness=math.inf))
+    stout = tightest(depth_caps(firmest, diameter=diameter, slenderness=0.0))[0].most
     trial = _Trial(
         cut=cut,
         diameter=diameter,

@@ -14,15 +14,20 @@ from camplan.cutting.limits import CUSTOM, Bound, power_at
 from camplan.cutting.mechanistic import mean_torque
 from camplan.units import UM_PER_MM, Mm, Newton, NewtonPerMm2, Rpm, Watt
 
-_STEPS = 64
+_STEPS = 128
+_BEYOND = 32
 _SMALLER = 10
 
 
 def depths_tried(customary_depth: Mm) -> NDArray[np.float64]:
-    """Depths, rising: 64 even steps up to the customary one, as many beyond it, and halves of the first step."""
+    """Depths, rising: 128 even steps up to the customary one of a stout cutter on a firm mill, a quarter as many
+    beyond it, and halves of the first step.
+
+    They do not depend on overhang or stiffness, so that neither can move the answer between two steps.
+    """
     step = customary_depth / _STEPS
     small = step / 2.0 ** np.arange(_SMALLER, 0, -1)
-    return np.concatenate([small, step * np.arange(1, 2 * _STEPS + 1)])
+    return np.concatenate([small, step * np.arange(1, _STEPS + _BEYOND + 1)])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

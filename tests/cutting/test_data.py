@@ -177,7 +177,7 @@ def heaviest(
     """Highest force in the plane and square to the feed for a sharp edge, by slices; apart from the code under test."""
     assert material.kc11 is not None
     assert material.mc is not None
-    slices, turns = 240, 180
+    slices, turns = 800, 120
     entry = math.pi - math.acos(max(1.0 - 2.0 * width / diameter, -1.0))
     z = (np.arange(slices) + 0.5) * data.step_down / slices
     places = np.arange(turns)[:, None, None] / turns
@@ -267,7 +267,7 @@ def test_a_stiffer_mill_never_gives_a_shallower_rough_cut(
     soft = cutting_data(cutter, material=material, machine=machine, kind=CutKind.ROUGH, depth=depth)
     firm = replace(machine, stiffness=stiffer * machine.stiffness)
     stiff = cutting_data(cutter, material=material, machine=firm, kind=CutKind.ROUGH, depth=depth)
-    assert stiff.step_down >= soft.step_down * 0.97 - 1e-3
+    assert stiff.step_down >= soft.step_down - 1e-9
 
 
 def test_the_answer_at_the_bench_holds_to_the_depth_asked_or_says_what_is_borne(

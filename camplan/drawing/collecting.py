@@ -173,8 +173,8 @@ class _Collector:
 
 
 def _readable(name: str) -> str:
-    """A name without the stand-ins for bytes that are no text, which could not be written again."""
-    return name.encode("utf-8", "replace").decode("utf-8")
+    """A name without signs that cannot be printed, stand-ins for bytes that are no text among them."""
+    return "".join(sign if sign.isprintable() else "?" for sign in name) or "?"
 
 
 def problems(layer: Loose, *, file: str) -> tuple[Problem, ...]:

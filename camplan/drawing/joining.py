@@ -139,7 +139,9 @@ def _walked(pieces: Sequence[Chain], *, within: Mm) -> _Walked:
 def _nodes(tips: Points, *, short: NDArray[np.bool_], within: Mm) -> Ints:
     """A vertex number for each end.  Nearest ends first, and wider only where an end has met no other yet, so
     that pieces shorter than the tolerance are not swallowed; nor may a ``short`` piece meet itself that way."""
-    labels = np.arange(len(tips), dtype=np.int64)
+    # ends in the very same place first, however many there are of them
+    exact = np.round(tips / tolerance.SAME_POINT).astype(np.int64)
+    labels = np.unique(exact, axis=0, return_inverse=True)[1].reshape(-1)
     for reach in (tolerance.SAME_POINT, within / 100.0, within / 10.0, within):
         count = np.bincount(labels)
         lone = count == 1

@@ -1,6 +1,7 @@
 """Opening a DXF file: healthy as it is, damaged through a repair whose every step is told."""
 
 import io
+import logging
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,6 +17,9 @@ from camplan.errors import InputError, Problem
 from camplan.findings import Finding, Severity
 from camplan.geometry.places import place
 from camplan.units import MM_PER_INCH, Mm
+
+# what the library has to say comes back as findings; without a handler of its own it would print it
+logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 _ACCEPTED = "a DXF drawing, R12 to 2018, text or binary"
 _SAMPLE = 4096

@@ -19,6 +19,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 _FULL = 2.0 * math.pi
+_BOXES = 48
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -130,22 +131,51 @@ def _arcs_of(start: Points, *, end: Points, bulge: Floats) -> dict[str, Floats]:
     return {"centre": centre, "radius": np.where(bulge == 0.0, 0.0, radius), "sweep": 4.0 * np.arctan(bulge)}
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Boxed:
+    """Rectangles that hold the segments, long lines in several: ``low`` and ``high`` corners, and whose each is."""
+
+    low: Points
+    high: Points
+    segment: Ints
+
+
+def _boxed(table: _Segments, *, within: Mm) -> _Boxed:
+    chord = np.hypot(*(table.end - table.start).T)
+    extent = float(np.ptp(np.vstack((table.start, table.end)), axis=0).max())
+    pieces = np.clip(np.ceil(chord * _BOXES / max(extent, within)), 1, _BOXES).astype(np.int64)
+    pieces[table.bulge != 0.0] = 1
+    segment = np.repeat(np.arange(len(chord)), pieces)
+    part = np.arange(len(segment)) - np.repeat(np.cumsum(pieces) - pieces, pieces)
+    step = (table.end - table.start)[segment] / pieces[segment][:, None]
+    start = table.start[segment] + step * part[:, None]
+    bulging = np.where(np.abs(table.bulge) > 1.0, 2.0 * table.radius, np.abs(table.bulge) * chord / 2.0)
+    spare = bulging[segment][:, None] + within
+    return _Boxed(
+        low=np.minimum(start, start + step) - spare, high=np.maximum(start, start + step) + spare, segment=segment
+    )
+
+
 def _overlapping(table: _Segments, *, within: Mm) -> Ints:
     """(n, 2) pairs of segments that share a stretch.  Of two such, one has an end on the other."""
-    chord = np.hypot(*(table.end - table.start).T)
-    bulging = np.where(np.abs(table.bulge) > 1.0, 2.0 * table.radius, np.abs(table.bulge) * chord / 2.0)
-    spare = np.where(table.bulge == 0.0, 0.0, bulging)[:, None] + within
-    low, high = np.minimum(table.start, table.end) - spare, np.maximum(table.start, table.end) + spare
-    count = len(chord)
     tips = np.vstack((table.start, table.end))
-    hits, boxes = planar.inside_boxes(tips, low=low, high=high)
-    one = hits % count
+    count = len(table.bulge)
+    boxed = _boxed(table, within=within)
     straight = table.bulge == 0.0
-    fitting = (
-        (one != boxes) & (straight[one] == straight[boxes]) & ((table.owner[one] >= 0) | (table.owner[boxes] >= 0))
-    )
-    one, other = one[fitting], boxes[fitting]
-    pairs = np.unique(np.column_stack((np.minimum(one, other), np.maximum(one, other))), axis=0)
+    chord = table.end - table.start
+    size = np.hypot(*chord.T)
+    along = chord / np.maximum(size, 1e-300)[:, None]
+    keys: list[Ints] = [np.zeros(0, dtype=np.int64)]
+    for hits, boxes in planar.inside_boxes(tips, low=boxed.low, high=boxed.high):
+        one, other = hits % count, boxed.segment[boxes]
+        turned = np.abs(along[one, 0] * along[other, 1] - along[one, 1] * along[other, 0])
+        parallel = turned * np.minimum(size[one], size[other]) <= 2.0 * within
+        fitting = (one != other) & (straight[one] == straight[other]) & (parallel | ~straight[one])
+        fitting &= (table.owner[one] >= 0) | (table.owner[other] >= 0)
+        one, other = one[fitting], other[fitting]
+        keys.append(np.minimum(one, other) * count + np.maximum(one, other))
+    key = np.unique(np.concatenate(keys))
+    pairs = np.column_stack((key // count, key % count))
     lines = straight[pairs[:, 0]]
     return np.vstack(
         (

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
+from camplan import tolerance
 from camplan.geometry import planar
 from camplan.geometry.chains import Chain, Points, ends, length, signed_area
 from camplan.units import Mm
@@ -53,6 +54,11 @@ def _segment_signs(pieces: Sequence[Chain]) -> Points:
 def _repeated(signs: Points, *, within: Mm) -> set[int]:
     if len(signs) < 2:
         return set()
+    exact, first = np.unique(np.round(signs / tolerance.SAME_POINT).astype(np.int64), axis=0, return_index=True)
+    if len(exact) < len(signs):
+        kept = np.sort(first)
+        near = {int(kept[index]) for index in _repeated(signs[kept], within=within)}
+        return near | (set(range(len(signs))) - set(kept.tolist()))
     pairs = cKDTree(signs).query_pairs(within, p=np.inf, output_type="ndarray")
     # segments shorter than the tolerance are not the same as their neighbours
     apart = np.abs(signs[pairs[:, 0]] - signs[pairs[:, 1]]).max(axis=1)
@@ -65,6 +71,11 @@ def _closed_again(closed: Sequence[Chain], *, within: Mm) -> set[int]:
         return set()
     signs = np.array([_closed_signs(path) for path in closed])
     # area and length of long contours gather more noise than single coordinates: the vertices decide
+    exact, first = np.unique(np.round(signs / tolerance.SAME_POINT).astype(np.int64), axis=0, return_index=True)
+    if len(exact) < len(signs):
+        kept = np.sort(first)
+        near = {int(kept[index]) for index in _repeated(signs[kept], within=within)}
+        return near | (set(range(len(signs))) - set(kept.tolist()))
     pairs = cKDTree(signs).query_pairs(4.0 * within, p=np.inf, output_type="ndarray")
     again: set[int] = set()
     for low, high in sorted((min(pair), max(pair)) for pair in pairs.tolist()):

@@ -3,7 +3,7 @@
 Arcs become chords of a given sagitta on the way in; nothing comes back as an arc.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Protocol
 
 import numpy as np
@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 
 from camplan.geometry.chains import Chain, Points, tessellated
 from camplan.units import Mm
+
+_AT_A_TIME = 1000
 
 
 class Outlined(Protocol):
@@ -76,9 +78,13 @@ def boxes(low: Points, high: Points) -> NDArray[np.object_]:
     return np.asarray(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
 
 
-def inside_boxes(points: Points, *, low: Points, high: Points) -> NDArray[np.int64]:
-    """Which points are in which rectangles: (2, n) numbers of points and of rectangles."""
-    return np.asarray(shapely.STRtree(boxes(low, high)).query(shapely.points(points)), dtype=np.int64)
+def inside_boxes(points: Points, *, low: Points, high: Points) -> Iterator[NDArray[np.int64]]:
+    """Which points are in which rectangles: (2, n) numbers of points and of rectangles, some points at a time."""
+    tree = shapely.STRtree(boxes(low, high))
+    for first in range(0, len(points), _AT_A_TIME):
+        found = np.asarray(tree.query(shapely.points(points[first : first + _AT_A_TIME])), dtype=np.int64)
+        found[0] += first
+        yield found
 
 
 def crossing_places(lines: Sequence[shapely.LineString]) -> list[tuple[Mm, Mm]]:

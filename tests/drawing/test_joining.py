@@ -125,3 +125,9 @@ def test_closed_chains_and_circles_stay_as_they_are():
 def test_an_open_polyline_whose_ends_meet_closes():
     result = join(chain([(0, 0), (9, 0), (9, 9), (0.004, 0.003)]))
     assert len(result.closed) == 1 and len(result.closed[0].points) == 3
+
+
+def test_thousands_of_ends_in_one_place_are_one_vertex():
+    angles = np.linspace(0.0, 2.0 * math.pi, 3000, endpoint=False)
+    result = join(*[chain([(0, 0), (30 * math.cos(a), 30 * math.sin(a))]) for a in angles])
+    assert len(result.open) == 3000 and [finding.code for finding in result.findings] == ["branch"]

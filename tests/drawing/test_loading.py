@@ -1,5 +1,7 @@
 """Files that are damaged, empty, or no drawings at all."""
 
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -8,6 +10,8 @@ from hypothesis import strategies as st
 
 from camplan.drawing.reading import read_drawing
 from camplan.errors import InputError
+
+ROOT = Path(__file__).parents[2]
 
 
 def square_and_disc(document):
@@ -111,3 +115,13 @@ def test_no_damage_ever_ends_in_anything_but_a_drawing_or_a_kind_message(saved, 
         assert error.problems and all(problem.message and problem.file for problem in error.problems)
     else:
         assert any(layer.closed or layer.open or len(layer.points) for layer in drawing.layers.values())
+
+
+def test_reading_a_damaged_file_prints_nothing(saved):
+    """In a process of its own: here the test runner takes log messages before they could be printed."""
+    path = saved(square_and_disc)
+    text = path.read_text()
+    path.write_text(text[: text.index(" 40\n", text.index("CIRCLE", text.index("ENTITIES")))])
+    code = "import sys, pathlib, camplan.drawing.reading as room; room.read_drawing(pathlib.Path(sys.argv[1]))"
+    run = subprocess.run([sys.executable, "-c", code, str(path)], capture_output=True, check=True, text=True, cwd=ROOT)
+    assert (run.stdout, run.stderr) == ("", "")

@@ -175,3 +175,26 @@ def test_a_circle_seen_from_its_side_does_not_lie_flat():
     )
     found = placed(conic, by=Placement(linear=np.eye(3), origin=np.zeros(3)))
     assert isinstance(found, Tilted) and found.high - found.low == pytest.approx(10.0)
+
+
+def test_arcs_and_polylines_whose_axis_points_down_are_mirrored_in_x(drawn):
+    def draw(document):
+        down = {"extrusion": (0, 0, -1)}
+        document.modelspace().add_arc((3, 4), 5, 0, 90, dxfattribs={**down, "layer": "ARC"})
+        bulged = [(0, 0, 1.0), (10, 0, 0.0), (10, 6, 0.0)]
+        document.modelspace().add_lwpolyline(bulged, format="xyb", dxfattribs={**down, "layer": "POLY"})
+
+    layers = drawn(draw).layers
+    # closed form: X changes its sign, and with it the side to which arcs turn
+    assert layers["ARC"].open[0].points == pytest.approx(np.array([[-8.0, 4.0], [-3.0, 9.0]]))
+    assert layers["ARC"].open[0].bulges[0] == pytest.approx(-math.tan(math.radians(90) / 4))
+    assert layers["POLY"].open[0].points.tolist() == [[0, 0], [-10, 0], [-10, 6]]
+    assert layers["POLY"].open[0].bulges.tolist() == [-1.0, 0.0]
+
+
+def test_a_closed_spline_closes(drawn):
+    def draw(document):
+        document.modelspace().add_closed_spline([(0, 0), (20, 0), (30, 15), (10, 25), (-5, 12)], degree=3)
+
+    layer = drawn(draw).layers["0"]
+    assert len(layer.closed) == 1 and not layer.open

@@ -1,4 +1,11 @@
-"""Cutters read from ``tooling/cutters/NAME.toml``, one a file."""
+"""Cutters read from ``tooling/cutters/NAME.toml``, one a file.
+
+Every file has ``kind``, ``flute_length_mm``, ``shank_diameter_mm``, ``stick_out_mm``, ``teeth``, ``tool_material``
+("carbide", "hss"), ``edge_radius_um`` and ``source``; it may have ``reach_mm`` and ``neck_diameter_mm`` (a relieved
+neck), ``centre_cutting``, ``helix_deg``, ``rpm_max`` and ``fit``.  The form follows from the kind: ``diameter_mm``; bull
+noses ``corner_radius_mm``; tapers ``tip_diameter_mm`` and ``half_angle_deg`` in place of the diameter; drills, spotting
+drills and engravers ``point_angle_deg``, engravers ``tip_diameter_mm`` too.
+"""
 
 import math
 from collections.abc import Callable
@@ -6,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from camplan import resources
-from camplan.catalogue.reading import hidden, opened, unknown_name
+from camplan.catalogue.reading import hidden, opened, optional, unknown_name
 from camplan.catalogue.records import Cutter, CutterKind
 from camplan.catalogue.shape import taper_diameter
 from camplan.errors import InputError, Problem
@@ -17,6 +24,11 @@ from camplan.units import UM_PER_MM, Mm, Rad, rad_from_deg
 FOLDER = "tooling/cutters"
 NECK_RATIO = 0.95
 """A neck's diameter over the cutting part's where the file does not say it (common practice, no source)."""
+
+THINNEST: Mm = 0.05
+WIDEST: Mm = 100.0
+LONGEST: Mm = 300.0
+"""No cutter for a small mill is thinner, wider or longer (common practice, no source)."""
 
 TOOL_MATERIALS = ("carbide", "hss")
 
@@ -65,10 +77,10 @@ def read_cutter(fields: Fields, *, name: str, file: str) -> Cutter:
     """One cutter; problems go into ``fields.problems``, and then the cutter must not be used."""
     before = len(fields.problems)
     kind = fields.choice("kind", tuple(CutterKind))
-    flute_length = fields.number("flute_length_mm", above=0.0)
+    flute_length = fields.number("flute_length_mm", at_least=0.1, at_most=LONGEST)
     form = _FORMS[kind](fields, flute_length)
-    reach = fields.number("reach_mm", above=0.0, default=flute_length)
-    neck = fields.optional_number("neck_diameter_mm", above=0.0)
+    reach = fields.number("reach_mm", at_least=0.1, at_most=LONGEST, default=flute_length)
+    neck = optional(fields, "neck_diameter_mm", at_least=THINNEST, at_most=WIDEST)
     cutter = Cutter(
         name=name,
         kind=kind,
@@ -79,13 +91,13 @@ def read_cutter(fields: Fields, *, name: str, file: str) -> Cutter:
         point_angle=form.point_angle,
         flute_length=flute_length,
         reach=reach,
-        shank_diameter=fields.number("shank_diameter_mm", above=0.0),
-        stick_out=fields.number("stick_out_mm", above=0.0),
-        teeth=fields.count("teeth", at_least=1),
+        shank_diameter=fields.number("shank_diameter_mm", at_least=0.5, at_most=WIDEST),
+        stick_out=fields.number("stick_out_mm", at_least=0.5, at_most=LONGEST),
+        teeth=_teeth(fields),
         centre_cutting=fields.flag("centre_cutting", default=kind in _TO_THE_CENTRE),
         tool_material=fields.choice("tool_material", TOOL_MATERIALS),
-        rpm_max=fields.optional_number("rpm_max", above=0.0),
-        edge_radius=fields.number("edge_radius_um", above=0.0, at_most=100.0) / UM_PER_MM,
+        rpm_max=optional(fields, "rpm_max", at_least=1.0, at_most=200_000.0),
+        edge_radius=fields.number("edge_radius_um", at_least=0.1, at_most=100.0) / UM_PER_MM,
         source=fields.text("source"),
         file=file,
         helix=rad_from_deg(fields.number("helix_deg", at_least=0.0, at_most=60.0, default=30.0)),
@@ -96,6 +108,14 @@ def read_cutter(fields: Fields, *, name: str, file: str) -> Cutter:
     if len(fields.problems) == before:
         _check_lengths(fields, cutter, neck=neck)
     return cutter
+
+
+def _teeth(fields: Fields) -> int:
+    teeth = fields.count("teeth", at_least=1)
+    if teeth > 20:
+        fields.refuse("teeth", f"{teeth} is impossible", accepted="1 to 20")
+        return 1
+    return teeth
 
 
 def _check_lengths(fields: Fields, cutter: Cutter, *, neck: Mm | None) -> None:
@@ -139,18 +159,18 @@ def _point_height(cutter: Cutter) -> Mm:
 
 
 def _cylinder(fields: Fields, flute_length: Mm) -> _Form:
-    diameter = fields.number("diameter_mm", above=0.0)
+    diameter = fields.number("diameter_mm", at_least=THINNEST, at_most=WIDEST)
     return _Form(diameter=diameter, tip=diameter)
 
 
 def _ball(fields: Fields, flute_length: Mm) -> _Form:
-    diameter = fields.number("diameter_mm", above=0.0)
+    diameter = fields.number("diameter_mm", at_least=THINNEST, at_most=WIDEST)
     return _Form(diameter=diameter, tip=0.0, corner=diameter / 2.0)
 
 
 def _bull_nose(fields: Fields, flute_length: Mm) -> _Form:
-    diameter = fields.number("diameter_mm", above=0.0)
-    corner = fields.number("corner_radius_mm", above=0.0)
+    diameter = fields.number("diameter_mm", at_least=THINNEST, at_most=WIDEST)
+    corner = fields.number("corner_radius_mm", at_least=0.01, at_most=WIDEST / 2.0)
     if 2.0 * corner >= diameter and fields.has("corner_radius_mm"):
         fields.refuse(
             "corner_radius_mm",
@@ -161,11 +181,17 @@ def _bull_nose(fields: Fields, flute_length: Mm) -> _Form:
 
 
 def _taper(fields: Fields, flute_length: Mm) -> _Form:
-    tip = fields.number("tip_diameter_mm", at_least=0.0)
-    half_angle = rad_from_deg(fields.number("half_angle_deg", above=0.0, at_most=45.0))
-    corner = fields.optional_number("corner_radius_mm", above=0.0)
+    tip = fields.number("tip_diameter_mm", at_least=0.0, at_most=WIDEST)
+    half_angle = rad_from_deg(fields.number("half_angle_deg", at_least=0.05, at_most=45.0))
+    corner = optional(fields, "corner_radius_mm", at_least=0.01, at_most=WIDEST / 2.0)
+    if tip + 2.0 * (corner or 0.0) < THINNEST:
+        fields.refuse(
+            "tip_diameter_mm",
+            f"{tip:g} is a sharp tip",
+            accepted=f'{THINNEST:g} or more, a corner_radius_mm, or kind = "engraver"',
+        )
     diameter = taper_diameter(tip, half_angle=half_angle, corner_radius=corner or 0.0, flute_length=flute_length)
-    said = fields.optional_number("diameter_mm", above=0.0)
+    said = optional(fields, "diameter_mm", at_least=THINNEST, at_most=WIDEST)
     if said is not None and abs(said - diameter) > 0.01:
         fields.refuse(
             "diameter_mm",
@@ -177,14 +203,14 @@ def _taper(fields: Fields, flute_length: Mm) -> _Form:
 
 def _pointed(fields: Fields, flute_length: Mm) -> _Form:
     return _Form(
-        diameter=fields.number("diameter_mm", above=0.0),
+        diameter=fields.number("diameter_mm", at_least=THINNEST, at_most=WIDEST),
         tip=0.0,
         point_angle=rad_from_deg(fields.number("point_angle_deg", at_least=20.0, at_most=170.0)),
     )
 
 
 def _engraver(fields: Fields, flute_length: Mm) -> _Form:
-    diameter = fields.number("diameter_mm", above=0.0)
+    diameter = fields.number("diameter_mm", at_least=THINNEST, at_most=WIDEST)
     return _Form(
         diameter=diameter,
         tip=_narrower_tip(fields, diameter=diameter, default=0.0),
@@ -193,13 +219,13 @@ def _engraver(fields: Fields, flute_length: Mm) -> _Form:
 
 
 def _reamer(fields: Fields, flute_length: Mm) -> _Form:
-    diameter = fields.number("diameter_mm", above=0.0)
+    diameter = fields.number("diameter_mm", at_least=THINNEST, at_most=WIDEST)
     tip = _narrower_tip(fields, diameter=diameter, default=diameter)
     return _Form(diameter=diameter, tip=tip, point_angle=math.pi / 2.0 if tip < diameter else None)
 
 
 def _narrower_tip(fields: Fields, *, diameter: Mm, default: Mm) -> Mm:
-    tip = fields.number("tip_diameter_mm", at_least=0.0, default=default)
+    tip = fields.number("tip_diameter_mm", at_least=0.0, at_most=WIDEST, default=default)
     if tip > diameter:
         fields.refuse(
             "tip_diameter_mm", f"{tip:g} is wider than the cutter", accepted=f"at most diameter_mm = {diameter:g}"

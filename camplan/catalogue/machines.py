@@ -38,35 +38,35 @@ def load_machine(name: str, *, beside: Path) -> LoadedMachine:
 def read_machine(fields: Fields, *, name: str, file: str) -> Machine:
     """One mill; problems go into ``fields.problems``, and then it must not be used."""
     spindle = fields.table("spindle")
-    rpm_min = spindle.number("rpm_min", above=0.0)
-    rpm_max = spindle.number("rpm_max", above=0.0)
+    rpm_min = spindle.number("rpm_min", at_least=1.0, at_most=200_000.0)
+    rpm_max = spindle.number("rpm_max", at_least=2.0, at_most=200_000.0)
     if rpm_max <= rpm_min:
         spindle.refuse("rpm_max", f"{rpm_max:g} is not above rpm_min = {rpm_min:g}")
     power = _power(spindle, rpm_min=rpm_min, rpm_max=rpm_max)
     changer = fields.table("changer") if fields.has("changer") else None
-    travel = numbers(fields, "travel_mm", count=3, above=0.0)
-    rapid = numbers(fields, "rapid_mm_min", count=3, above=0.0)
-    acceleration = numbers(fields, "acceleration_mm_s2", count=3, above=0.0)
+    travel = numbers(fields, "travel_mm", count=3, at_least=1.0, at_most=10_000.0)
+    rapid = numbers(fields, "rapid_mm_min", count=3, at_least=1.0, at_most=200_000.0)
+    acceleration = numbers(fields, "acceleration_mm_s2", count=3, at_least=1.0, at_most=50_000.0)
     holder = fields.table("holder")
     machine = Machine(
         name=name,
         title=fields.text("title"),
         travel=(travel[0], travel[1], travel[2]),
         rapid=(rapid[0], rapid[1], rapid[2]),
-        feed_max=fields.number("feed_max_mm_min", above=0.0),
+        feed_max=fields.number("feed_max_mm_min", at_least=1.0, at_most=200_000.0),
         acceleration=(acceleration[0], acceleration[1], acceleration[2]),
-        junction_deviation=fields.number("junction_deviation_um", above=0.0) / UM_PER_MM,
+        junction_deviation=fields.number("junction_deviation_um", at_least=0.1, at_most=1000.0) / UM_PER_MM,
         rpm_min=rpm_min,
         rpm_max=rpm_max,
-        spin_up=spindle.number("spin_up_s", at_least=0.0),
+        spin_up=spindle.number("spin_up_s", at_least=0.0, at_most=600.0),
         power=power,
-        stiffness=fields.number("stiffness_n_um", above=0.0),
-        run_out=fields.number("run_out_um", at_least=0.0) / UM_PER_MM,
-        step=fields.number("step_um", above=0.0) / UM_PER_MM,
-        holder_diameter=holder.number("diameter_mm", above=0.0),
-        holder_length=holder.number("length_mm", above=0.0),
+        stiffness=fields.number("stiffness_n_um", at_least=0.01, at_most=1000.0),
+        run_out=fields.number("run_out_um", at_least=0.0, at_most=1000.0) / UM_PER_MM,
+        step=fields.number("step_um", at_least=0.01, at_most=1000.0) / UM_PER_MM,
+        holder_diameter=holder.number("diameter_mm", at_least=1.0, at_most=500.0),
+        holder_length=holder.number("length_mm", at_least=1.0, at_most=1000.0),
         changes_cutters=changer is not None,
-        cutter_change=changer.number("seconds", at_least=0.0) if changer else 0.0,
+        cutter_change=changer.number("seconds", at_least=0.0, at_most=3600.0) if changer else 0.0,
         source=fields.text("source"),
         file=file,
     )
@@ -77,11 +77,11 @@ def read_machine(fields: Fields, *, name: str, file: str) -> Machine:
 
 
 def _power(spindle: Fields, *, rpm_min: float, rpm_max: float) -> tuple[PowerPoint, ...]:
-    accepted = "[rpm, W] pairs, two or more, speeds rising, from rpm_min or below to rpm_max or above"
+    accepted = "[rpm, W] pairs, two or more, 0.1 to 1,000,000, speeds rising, from rpm_min or below to rpm_max or above"
     value = spindle.raw("power_w")
     pairs = value if isinstance(value, list) else []
     well_formed = len(pairs) >= 2 and all(
-        isinstance(pair, list) and len(pair) == 2 and all(is_number(item) and item > 0 for item in pair)
+        isinstance(pair, list) and len(pair) == 2 and all(is_number(item) and 0.1 <= item <= 1e6 for item in pair)
         for pair in pairs
     )
     if not well_formed:

@@ -5,7 +5,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from camplan.catalogue.cutters import TOOL_MATERIALS
-from camplan.catalogue.reading import looked_up, numbers, opened
+from camplan.catalogue.reading import looked_up, numbers, opened, optional
 from camplan.catalogue.records import ChipRow, CuttingRow, ForceCoefficients, Material
 from camplan.errors import InputError, Problem
 from camplan.fields import Fields
@@ -53,13 +53,13 @@ def load_material(name: str, *, beside: Path) -> LoadedMaterial:
 
 def read_material(fields: Fields, *, name: str, file: str) -> Material:
     """One material; problems go into ``fields.problems``, and then it must not be used."""
-    slot = numbers(fields, "slot_depth_ratio", count=2, above=0.0, rising=True)
-    side_depth = numbers(fields, "side_depth_ratio", count=2, above=0.0, rising=True)
-    side_width = numbers(fields, "side_width_ratio", count=2, above=0.0, rising=True)
+    slot = numbers(fields, "slot_depth_ratio", count=2, at_least=0.001, at_most=10.0, rising=True)
+    side_depth = numbers(fields, "side_depth_ratio", count=2, at_least=0.001, at_most=10.0, rising=True)
+    side_width = numbers(fields, "side_width_ratio", count=2, at_least=0.001, at_most=10.0, rising=True)
     if side_width[1] > 1.0:
         fields.refuse("side_width_ratio", f"{side_width[1]:g} is wider than the cutter", accepted="at most 1")
-    kc11 = fields.optional_number("kc11_n_mm2", above=0.0)
-    mc = fields.number("mc", above=0.0, at_most=0.9) if kc11 is not None or fields.has("mc") else None
+    kc11 = optional(fields, "kc11_n_mm2", at_least=1.0, at_most=20_000.0)
+    mc = fields.number("mc", at_least=0.01, at_most=0.9) if kc11 is not None or fields.has("mc") else None
     if mc is not None and kc11 is None:
         fields.refuse("kc11_n_mm2", "is missing beside mc", accepted="both, or neither where none is published")
     material = Material(
@@ -72,10 +72,10 @@ def read_material(fields: Fields, *, name: str, file: str) -> Material:
         slot_depth_ratio=slot[1],
         side_depth_ratio=side_depth[1],
         side_width_ratio=side_width[1],
-        finish_wall=fields.number("finish_wall_mm", above=0.0),
-        finish_floor=fields.number("finish_floor_mm", above=0.0),
-        ramp_angle=rad_from_deg(fields.number("ramp_angle_deg", above=0.0, at_most=30.0)),
-        helix_pitch_ratio=fields.number("helix_pitch_ratio", above=0.0, at_most=1.0),
+        finish_wall=fields.number("finish_wall_mm", at_least=0.005, at_most=5.0),
+        finish_floor=fields.number("finish_floor_mm", at_least=0.005, at_most=5.0),
+        ramp_angle=rad_from_deg(fields.number("ramp_angle_deg", at_least=0.1, at_most=30.0)),
+        helix_pitch_ratio=fields.number("helix_pitch_ratio", at_least=0.005, at_most=1.0),
         rows=_rows(fields),
         cautions=fields.texts("cautions", default=()),
         source=fields.text("source"),
@@ -83,9 +83,9 @@ def read_material(fields: Fields, *, name: str, file: str) -> Material:
         slot_depth_ratio_min=slot[0],
         side_depth_ratio_min=side_depth[0],
         side_width_ratio_min=side_width[0],
-        drill_feed_ratio=fields.number("drill_feed_ratio", above=0.0, at_most=0.1),
+        drill_feed_ratio=fields.number("drill_feed_ratio", at_least=0.0005, at_most=0.1),
         coefficients=_coefficients(fields.table("force_coefficients")) if fields.has("force_coefficients") else None,
-        stiffness_min=fields.optional_number("stiffness_min_n_um", above=0.0),
+        stiffness_min=optional(fields, "stiffness_min_n_um", at_least=0.01, at_most=1000.0),
     )
     fields.finish(known=("kc11_n_mm2", "mc", "force_coefficients", "refused"))
     return material
@@ -103,11 +103,11 @@ def _rows(fields: Fields) -> tuple[CuttingRow, ...]:
 
 
 def _row(fields: Fields) -> CuttingRow:
-    speeds = numbers(fields, "surface_speed_m_min", count=2, above=0.0, rising=True)
+    speeds = numbers(fields, "surface_speed_m_min", count=2, at_least=0.1, at_most=10_000.0, rising=True)
     chips: list[ChipRow] = []
     for table in fields.tables("chips"):
-        diameter = table.number("diameter_mm", above=0.0)
-        chip = numbers(table, "chip_mm", count=2, above=0.0, rising=True)
+        diameter = table.number("diameter_mm", at_least=0.05, at_most=100.0)
+        chip = numbers(table, "chip_mm", count=2, at_least=0.0001, at_most=5.0, rising=True)
         chips.append(ChipRow(diameter=diameter, chip_min=chip[0], chip_max=chip[1], source=table.text("source")))
         table.finish()
     if not chips:
@@ -134,12 +134,12 @@ def _row(fields: Fields) -> CuttingRow:
 
 def _coefficients(fields: Fields) -> ForceCoefficients:
     coefficients = ForceCoefficients(
-        ktc=fields.number("ktc_n_mm2", above=0.0),
-        kte=fields.number("kte_n_mm", at_least=0.0),
-        krc=fields.number("krc_n_mm2", at_least=0.0),
-        kre=fields.number("kre_n_mm", at_least=0.0),
-        kac=fields.number("kac_n_mm2", at_least=0.0),
-        kae=fields.number("kae_n_mm", at_least=0.0),
+        ktc=fields.number("ktc_n_mm2", at_least=1.0, at_most=20_000.0),
+        kte=fields.number("kte_n_mm", at_least=0.0, at_most=20_000.0),
+        krc=fields.number("krc_n_mm2", at_least=0.0, at_most=20_000.0),
+        kre=fields.number("kre_n_mm", at_least=0.0, at_most=20_000.0),
+        kac=fields.number("kac_n_mm2", at_least=0.0, at_most=20_000.0),
+        kae=fields.number("kae_n_mm", at_least=0.0, at_most=20_000.0),
         source=fields.text("source"),
     )
     fields.finish()

@@ -58,11 +58,13 @@ def opened(path: Path, *, problems: list[Problem]) -> Fields | None:
     return Fields(table, file=str(path), problems=problems)
 
 
-def numbers(fields: Fields, key: str, *, count: int, above: float, rising: bool = False) -> tuple[float, ...]:
-    """``count`` finite numbers above ``above``, in rising order (equal ones allowed) if asked."""
+def numbers(
+    fields: Fields, key: str, *, count: int, at_least: float, at_most: float, rising: bool = False
+) -> tuple[float, ...]:
+    """``count`` numbers within the limits, in rising order (equal ones allowed) if asked."""
     value = fields.raw(key)
-    accepted = f"{count} numbers above {above:g}" + (", the lower one first" if rising else "")
-    stand_in = tuple(above + 1.0 for _ in range(count))
+    accepted = f"{count} numbers from {at_least:g} to {at_most:g}" + (", the lower one first" if rising else "")
+    stand_in = tuple(at_least for _ in range(count))
     if value is None:
         fields.refuse(key, "is missing", accepted=accepted)
         return stand_in
@@ -70,12 +72,19 @@ def numbers(fields: Fields, key: str, *, count: int, above: float, rising: bool 
         fields.refuse(key, f"must be {count} numbers, not {value!r}", accepted=accepted)
         return stand_in
     given = tuple(float(item) for item in value)
-    if any(item <= above for item in given) or (rising and list(given) != sorted(given)):
+    if any(not at_least <= item <= at_most for item in given) or (rising and list(given) != sorted(given)):
         fields.refuse(key, f"{value} is impossible", accepted=accepted)
         return stand_in
     return given
 
 
 def is_number(value: object) -> bool:
-    """Whether a TOML value is a finite number."""
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+    """Whether a TOML value is a number that can be worked with: finite, and no whole number beyond any use."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return False
+    return abs(value) < 1e15 if isinstance(value, int) else math.isfinite(value)
+
+
+def optional(fields: Fields, key: str, *, at_least: float, at_most: float) -> float | None:
+    """A number within the limits, or None if the key is absent."""
+    return fields.number(key, at_least=at_least, at_most=at_most) if fields.has(key) else None

@@ -1,7 +1,5 @@
 """The door of the room: cutting data for one cut, or a refusal that names all that stands in the way."""
 
-import math
-
 from camplan.catalogue.records import Cutter, CutterKind, CuttingRow, Machine, Material
 from camplan.catalogue.shape import can_plunge
 from camplan.cutting.custom import Cut
@@ -12,6 +10,10 @@ from camplan.cutting.milling_data import milling_data
 from camplan.cutting.records import CutKind, CuttingData
 from camplan.errors import InputError, Problem
 from camplan.units import Mm
+
+LEAST: Mm = 0.001
+DEEPEST: Mm = 1000.0
+"""Depths and widths outside these mean a slip of the pen (common practice, no source)."""
 
 HOLE_KINDS = (CutterKind.DRILL, CutterKind.SPOT_DRILL, CutterKind.REAMER)
 
@@ -70,10 +72,10 @@ def _row(
     def refuse(message: str, *, accepted: str = "") -> None:
         problems.append(Problem(message=message, file=cutter.file, key=cutter.name, accepted=accepted))
 
-    if not (math.isfinite(depth) and depth > 0.0):
-        refuse(f"a cut {depth:g} mm deep is impossible", accepted="a depth above 0")
-    if width is not None and not (math.isfinite(width) and 0.0 < width <= cutter.diameter):
-        refuse(f"a cut {width:g} mm wide is impossible", accepted=f"above 0 and at most {cutter.diameter:g}")
+    if not LEAST <= depth <= DEEPEST:
+        refuse(f"a cut {depth:g} mm deep is impossible", accepted=f"{LEAST:g} to {DEEPEST:g} mm")
+    if width is not None and not LEAST <= width <= cutter.diameter:
+        refuse(f"a cut {width:g} mm wide is impossible", accepted=f"{LEAST:g} to {cutter.diameter:g} mm")
     if kind is CutKind.DRILL and not (can_plunge(cutter) or cutter.kind is CutterKind.REAMER):
         refuse("does not cut to its centre and cannot go straight down", accepted="a drill or slot drill")
     if kind is not CutKind.DRILL and cutter.kind in HOLE_KINDS:

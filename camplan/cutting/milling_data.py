@@ -161,7 +161,13 @@ def _load_reasons(
     sharp = ", with a sharp edge" if found.bend.edge == 1.0 else ""
     way = "square to the wall" if found.cut.kind is CutKind.WALL else "of the tip"
     return (
-        Reason(figure="force", sentence=f"{force:.0f} N at most, a worn edge assumed: {UNCERTAIN}", source=source),
+        Reason(
+            figure="force",
+            sentence=f"{force:.0f} N at most, a worn edge assumed: {UNCERTAIN}; run-out of "
+            f"{machine.run_out * UM_PER_MM:.0f} um, {machine.run_out / found.chip:.0%} of the chip, makes one tooth's "
+            "share higher, which the root's stress allows for",
+            source=source,
+        ),
         Reason(figure="power", sentence=f"{power:.0f} W on average, a worn edge assumed{second}", source=source),
         Reason(
             figure="bending",

@@ -103,6 +103,9 @@ CUTTER_FAULTS = [
     ("engrave-60-0.1", {"flute_length_mm = 4.0": "flute_length_mm = 2.0"}, "flute_length_mm"),
     ("taper-2deg-3", {"half_angle_deg = 2.0": "half_angle_deg = 60.0"}, "half_angle_deg"),
     ("taper-2deg-3", {"half_angle_deg = 2.0": "half_angle_deg = 2.0\ndiameter_mm = 3.0"}, "diameter_mm"),
+    ("taper-2deg-3", {"tip_diameter_mm = 3.0": "tip_diameter_mm = 0.0"}, "tip_diameter_mm"),
+    ("slot-6", {"teeth = 2": "teeth = 2000"}, "teeth"),
+    ("slot-6", {"diameter_mm = 6.0": "diameter_mm = 600.0"}, "diameter_mm"),
     ("drill-4.2", {"point_angle_deg = 118.0": "point_angle_deg = 190.0"}, "point_angle_deg"),
 ]
 

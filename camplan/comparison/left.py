@@ -16,7 +16,7 @@ from camplan.simulation import solids
 from camplan.simulation.solids import Solid
 from camplan.units import Mm, Mm2
 
-SLACK: Mm = 0.003
+SLACK: Mm = 0.001
 """How much narrower a cutter is taken when it is asked where it fits, so that it fits a groove of its own width."""
 LEAST_AREA: Mm2 = 1e-4
 """Pieces below this are not spoken of."""
@@ -199,7 +199,7 @@ def _uncut(asked: Asked, *, part: Solid, fit: Fit | None, reach: Solid) -> Left:
     at, deepest = _deepest(part, removed=asked.removed)
     size = solids.area(part)
     within = solids.area(solids.common(part, reach))
-    if corner is not None and not _is_open(asked, part=part, corner=corner):
+    if corner is not None and _is_corner(asked, part=part, corner=corner):
         cause = f"the corner radius is larger than the {corner:g} mm asked for"
         return Left(why=Why.CORNER_NOT_MET, cause=cause, area=size, deepest=deepest, at=at)
     if within < LEAST_UNCUT / 2.0 or within < 0.02 * size:
@@ -212,10 +212,13 @@ def _uncut(asked: Asked, *, part: Solid, fit: Fit | None, reach: Solid) -> Left:
     return Left(why=Why.UNCUT, cause="within reach, but not cut", area=size, deepest=deepest, at=at)
 
 
-def _is_open(asked: Asked, *, part: Solid, corner: Mm) -> bool:
-    """Whether the widest cutter that worked there could have reached a good part of a piece: then it is no corner."""
-    wide = _covered(asked, radius=max(asked.used, corner))
-    return solids.area(solids.common(part, wide)) > 0.25 * solids.area(part)
+def _is_corner(asked: Asked, *, part: Solid, corner: Mm) -> bool:
+    """Whether the widest cutter that worked there left a piece because it lies in a corner."""
+    radius = max(asked.used, corner)
+    wide = _covered(asked, radius=radius)
+    if solids.area(solids.common(part, wide)) > 0.25 * solids.area(part):
+        return False
+    return not wide.is_empty and _in_corner(part, beside=wide, radius=radius)
 
 
 def _kept(asked: Asked, *, part: Solid, fit: Fit | None, reach: Solid) -> Left:

@@ -122,6 +122,13 @@ def contains(shape: Solid, other: Solid) -> bool:
     return bool(shapely.covers(shape, other))
 
 
+def holds(shape: Solid, *, places: Floats) -> NDArray[np.bool_]:
+    """Which of (n, 2) places lie inside."""
+    shapely.prepare(shape)
+    found: NDArray[np.bool_] = shapely.contains_xy(shape, places)
+    return found
+
+
 def area(shape: Solid) -> Mm2:
     """Area in mm2."""
     return float(shapely.area(shape))

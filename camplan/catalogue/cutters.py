@@ -2,9 +2,9 @@
 
 Every file has ``kind``, ``flute_length_mm``, ``shank_diameter_mm``, ``stick_out_mm``, ``teeth``, ``tool_material``
 ("carbide", "hss"), ``edge_radius_um`` and ``source``; it may have ``reach_mm`` and ``neck_diameter_mm`` (a relieved
-neck), ``centre_cutting``, ``helix_deg``, ``rpm_max`` and ``fit``.  The form follows from the kind: ``diameter_mm``; bull
-noses ``corner_radius_mm``; tapers ``tip_diameter_mm`` and ``half_angle_deg`` in place of the diameter; drills, spotting
-drills and engravers ``point_angle_deg``, engravers ``tip_diameter_mm`` too.
+neck), ``centre_cutting``, ``helix_deg``, ``rpm_max`` and ``fit``.  The form follows from the kind: ``diameter_mm``;
+bull noses ``corner_radius_mm`` too; tapers ``tip_diameter_mm`` and ``half_angle_deg`` instead; drills, spotting drills
+and engravers ``point_angle_deg`` too, and engravers ``tip_diameter_mm``.
 """
 
 import math

@@ -153,9 +153,9 @@ def _ridge(cutter: Cutter, *, height: Mm) -> tuple[Bound, ...]:
 
 def least_thickest(cut: Cut, *, diameter: Mm, width: Mm, table: ChipRange) -> Mm:
     """The thickest chip below which the edge rubs at the narrowest or in the slot; without force data (plastics,
-    wood) what the table gives at least, as rubbing melts or burns them."""
+    wood) what makes the table's least chip a tooth, as rubbing melts or burns them."""
     if cut.material.kc11 is None:
-        return table.least
+        return table.least / thinned(1.0, diameter=diameter, width=width)
     edge = cut.cutter.edge_radius
     side = least_chip(edge, diameter=diameter, width=width) / thinned(1.0, diameter=diameter, width=width)
     slot = least_chip(edge, diameter=diameter, width=diameter)

@@ -45,7 +45,8 @@ class Milled:
     """What was found for a cut: the figures, the bounds behind them, and the loads they make.
 
     ``wanted`` is the thickest chip that tables and feeds give, ``floor`` the one below which the edge rubs,
-    ``thickest`` the one taken; ``chip`` and ``slot_chip`` are per tooth at ``step_over`` and in a full slot.
+    ``thickest`` the one taken; ``chip`` and ``slot_chip`` are per tooth at ``step_over`` and in a full slot,
+    ``ramp_chip`` in a slot no deeper than ``helix_pitch``.
     """
 
     cut: Cut
@@ -60,6 +61,8 @@ class Milled:
     thickest: Mm
     chip: Mm
     slot_chip: Mm
+    ramp_chip: Mm
+    helix_pitch: Mm
     step_down: Mm
     depth_limits: tuple[Bound, ...]
     step_over: Mm
@@ -148,8 +151,11 @@ def milled(cut: Cut) -> Milled:
     if is_long(cutter, held=held):
         thickest = max(LONG_CHIP * thickest, min(floor, thickest))
     slot_chip = (1.0 if kind in ONLY_SLOT else SLOT_SPEED) * thickest
+    ramp_chip = slot_chip
+    helix_pitch = min(cut.material.helix_pitch_ratio * diameter, step_down)
     if kind not in WITH_SLOT:
-        slot_chip = _bearable_slot_chip(trial, slot=slot, step_down=step_down, thickest=thickest)
+        slot_chip = _bearable_slot_chip(trial, slot=slot, depth=step_down, thickest=thickest)
+        ramp_chip = _bearable_slot_chip(trial, slot=slot, depth=helix_pitch, thickest=thickest)
     return Milled(
         cut=cut,
         diameter=diameter,
@@ -165,6 +171,8 @@ def milled(cut: Cut) -> Milled:
             thinned(thickest, diameter=diameter, width=min(step_over, diameter)), feed_most / (cutter.teeth * rpm)
         ),
         slot_chip=slot_chip,
+        ramp_chip=ramp_chip,
+        helix_pitch=helix_pitch,
         step_down=step_down,
         depth_limits=limits,
         step_over=step_over,
@@ -249,10 +257,10 @@ def _deepest(trial: _Trial, *, cases: tuple[Engaged, ...], wanted: Mm, floor: Mm
     return float(trial.depths[0]), low
 
 
-def _bearable_slot_chip(trial: _Trial, *, slot: tuple[Engaged, ...], step_down: Mm, thickest: Mm) -> Mm:
-    """The chip in a full slot at ``step_down``; a thirtieth of the usual where none is borne."""
+def _bearable_slot_chip(trial: _Trial, *, slot: tuple[Engaged, ...], depth: Mm, thickest: Mm) -> Mm:
+    """The chip in a full slot at ``depth``; a thirtieth of the usual where none is borne."""
     chip = thickest
-    while slot and chip > thickest / 30.0 and _limits(trial, cases=slot, thickest=chip)[0].most < step_down:
+    while slot and chip > thickest / 30.0 and _limits(trial, cases=slot, thickest=chip)[0].most < depth:
         chip *= _THINNER
     return SLOT_SPEED * chip
 

@@ -24,9 +24,9 @@ def milling_data(found: Milled) -> CuttingData:
     feed = whole_feed(found.chip * teeth * rpm)
     slot_feed = whole_feed(found.slot_chip * teeth * rpm)
     plunge_feed = whole_feed(PLUNGE_FEED * min(found.chip, found.thickest) * teeth * rpm)
-    ramp_feed = whole_feed(RAMP_FEED * min(found.slot_chip, found.thickest) * teeth * rpm)
+    ramp_feed = whole_feed(RAMP_FEED * found.ramp_chip * teeth * rpm)
     pitch_by_custom = material.helix_pitch_ratio * found.diameter
-    helix_pitch = min(pitch_by_custom, found.step_down)
+    helix_pitch = found.helix_pitch
     heaviest = max((load.force for load in found.loads), default=None)
     bending = max((load.bending for load in found.loads), default=None)
     power = max((load.power for load in found.loads), default=None)
@@ -43,7 +43,8 @@ def milling_data(found: Milled) -> CuttingData:
         ),
         Reason(
             figure="ramp_feed",
-            sentence=f"{ramp_feed:,.0f} mm/min on ramp and helix: half the feed in a slot",
+            sentence=f"{ramp_feed:,.0f} mm/min on ramp and helix: half the feed in a slot as shallow as the "
+            "helix's pitch",
             source="CUTTER-NOTES, confirmed for cutters with inserts",
         ),
         Reason(

@@ -104,7 +104,8 @@ def _chip_reason(found: Milled) -> Reason:
     said = f"{found.chip:.4f} mm a tooth"
     if found.thickest < found.wanted and not is_long(found.cut.cutter, held=found.held):
         why = (
-            f"thinner than the {found.wanted:.4f} mm of the table so that the cut may be {found.step_down:.2f} mm deep"
+            f"at its thickest {found.thickest:.4f} and not the table's {found.wanted:.4f} mm, "
+            f"so that the cut may be {found.step_down:.2f} mm deep"
         )
         return Reason(figure="chip", sentence=f"{said}: {why}", source="KIENZLE, from memory")
     first, *others = found.chip_limits

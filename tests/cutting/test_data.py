@@ -3,6 +3,7 @@
 import math
 import subprocess
 import sys
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -23,9 +24,11 @@ from camplan.findings import Severity
 MILLED = [kind for kind in CutKind if kind is not CutKind.DRILL]
 HOLES = (CutterKind.DRILL, CutterKind.SPOT_DRILL, CutterKind.REAMER)
 
+OnBench = Callable[..., CuttingData]
+
 
 @pytest.fixture
-def on_bench(shelf: dict[str, Cutter], materials: dict[str, Material], machines: dict[str, Machine]):
+def on_bench(shelf: dict[str, Cutter], materials: dict[str, Material], machines: dict[str, Machine]) -> OnBench:
     def found(name: str, kind: CutKind, *, material: str = "aluminium-6082", depth: float = 6.5) -> CuttingData:
         return cutting_data(
             shelf[name], material=materials[material], machine=machines["bench-mill"], kind=kind, depth=depth
@@ -38,7 +41,7 @@ def reason(data: CuttingData, figure: str) -> str:
     return next(reason.sentence for reason in data.reasons if reason.figure == figure)
 
 
-def test_a_3_mm_cutter_turns_at_the_highest_speed_of_the_spindle(on_bench) -> None:
+def test_a_3_mm_cutter_turns_at_the_highest_speed_of_the_spindle(on_bench: OnBench) -> None:
     data = on_bench("slot-3", CutKind.ROUGH)
     assert reason(data, "rpm") == "18,000 rpm: the spindle's highest; 259 m/min would ask 27,500"
 
@@ -47,7 +50,7 @@ def test_a_3_mm_cutter_turns_at_the_highest_speed_of_the_spindle(on_bench) -> No
     ("name", "least", "most"), [("slot-6", 1.0, 3.0), ("slot-3", 0.5, 1.5), ("slot-2", 0.3, 1.0), ("slot-1", 0.1, 0.5)]
 )
 def test_roughing_6082_on_a_bench_mill_is_as_deep_as_is_usual(
-    on_bench,
+    on_bench: OnBench,
     name: str,
     least: float,
     most: float,
@@ -58,34 +61,34 @@ def test_roughing_6082_on_a_bench_mill_is_as_deep_as_is_usual(
     assert data.findings == ()
 
 
-def test_a_wall_is_finished_in_one_where_the_skim_is_thin_enough(on_bench) -> None:
+def test_a_wall_is_finished_in_one_where_the_skim_is_thin_enough(on_bench: OnBench) -> None:
     data = on_bench("slot-6", CutKind.WALL)
     assert data.step_down == 6.5
     assert data.bending is not None
     assert data.bending <= 0.01
 
 
-def test_the_way_down_to_a_wall_is_ramped_at_a_feed_that_cuts(on_bench: Callable[..., CuttingData]) -> None:
+def test_the_way_down_to_a_wall_is_ramped_at_a_feed_that_cuts(on_bench: OnBench) -> None:
     """A skim's step down is no depth for a slot: the ramp's feed is for the pitch of the helix."""
     data = on_bench("slot-2", CutKind.WALL)
     assert data.helix_pitch < data.step_down / 10.0
     assert data.ramp_feed > 5.0 * data.slot_feed
 
 
-def test_a_slot_is_a_fifth_slower(on_bench) -> None:
+def test_a_slot_is_a_fifth_slower(on_bench: OnBench) -> None:
     """Slotting 20 % slower: cutter makers' catalogue notes, confirmed."""
     slot, side = on_bench("slot-6", CutKind.SLOT), on_bench("slot-6", CutKind.ROUGH)
     assert slot.rpm / side.rpm == pytest.approx(0.8, abs=0.01)
     assert side.slot_feed / side.feed == pytest.approx(0.8, abs=0.01)
 
 
-def test_straight_down_is_a_quarter_of_the_side_feed(on_bench) -> None:
+def test_straight_down_is_a_quarter_of_the_side_feed(on_bench: OnBench) -> None:
     """University of Florida, speeds and feeds notes, confirmed."""
     data = on_bench("slot-6", CutKind.ROUGH)
     assert data.plunge_feed / data.feed == pytest.approx(0.25, abs=0.005)
 
 
-def test_every_figure_has_a_reason_with_a_source(on_bench) -> None:
+def test_every_figure_has_a_reason_with_a_source(on_bench: OnBench) -> None:
     data = on_bench("slot-6", CutKind.ROUGH)
     figures = [reason.figure for reason in data.reasons]
     assert figures == [
@@ -96,7 +99,7 @@ def test_every_figure_has_a_reason_with_a_source(on_bench) -> None:
     assert all("; next, " in reason(data, figure) for figure in ("chip", "feed", "step_down", "step_over"))
 
 
-def test_without_a_specific_force_the_figures_are_from_tables_and_say_so(on_bench) -> None:
+def test_without_a_specific_force_the_figures_are_from_tables_and_say_so(on_bench: OnBench) -> None:
     data = on_bench("slot-6", CutKind.ROUGH, material="acrylic")
     assert (data.force, data.power, data.bending) == (None, None, None)
     assert "no specific force" in reason(data, "force")

@@ -1,17 +1,18 @@
 """The entities of a drawing, blocks opened, sorted into layers as loose and closed pieces in mm."""
 
+import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
 from ezdxf.document import Drawing as Document
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.insert import Insert
-from ezdxf.lldxf.const import DXFError
+from ezdxf.math import Vec3
 
 from camplan.drawing import entities
-from camplan.drawing.placing import Placement, Tilted, figures, from_matrix, placed, scaled
+from camplan.drawing.placing import Placement, Tilted, figures, from_extrusion, from_matrix, placed, scaled
 from camplan.errors import InputError, Problem
 from camplan.findings import Finding, Severity
 from camplan.geometry.chains import Chain, Points
@@ -58,7 +59,9 @@ class _Context:
 def collected(document: Document, *, factor: Mm, file: str) -> dict[str, Loose]:
     """Every layer that holds something, in the order of the drawing; lengths times ``factor``."""
     collector = _Collector(document, file=file)
-    collector.take(document.modelspace(), context=_Context(placement=scaled(factor)))
+    # figures that are no numbers are reported where they stand, not warned of where they are reckoned with
+    with np.errstate(all="ignore"):
+        collector.take(document.modelspace(), context=_Context(placement=scaled(factor)))
     return collector.layers
 
 
@@ -73,7 +76,7 @@ class _Collector:
     def take(self, found: Iterable[DXFEntity], *, context: _Context) -> None:
         for entity in found:
             layer = self._layer(entity, context=context)
-            if entity.dxf.get("invisible", 0):
+            if _said(entity, "invisible", default=0):
                 layer.hidden += 1
             elif isinstance(entity, Insert):
                 self._open_block(entity, layer=layer, context=context)
@@ -89,7 +92,7 @@ class _Collector:
 
     def _layer(self, entity: DXFEntity, *, context: _Context) -> Loose:
         """Inside a block the layer "0" means the layer of the block's INSERT; upper and lower case are the same."""
-        drawn = str(entity.dxf.get("layer", "0"))
+        drawn = str(_said(entity, "layer", default="0"))
         if drawn == "0" and context.layer is not None:
             return self.layers[context.layer]
         name = self._names.get(drawn)
@@ -124,17 +127,12 @@ class _Collector:
         if name in context.blocks:
             layer.unreadable.append(f'an INSERT of the block "{name}" inside itself')
             return
-        rows, columns = max(int(insert.dxf.row_count), 1), max(int(insert.dxf.column_count), 1)
-        if rows * columns > MOST_PIECES:
-            self._taken = MOST_PIECES
-        self._count()
-        for single in insert.multi_insert() if rows * columns > 1 else (insert,):
+        places = _places(insert)
+        if isinstance(places, str):
+            layer.unreadable.append(f'an INSERT of the block "{name}" that has no place ({places})')
+            return
+        for inner in places:
             self._count()
-            try:
-                inner = from_matrix(single.matrix44())
-            except (DXFError, ValueError, ZeroDivisionError) as error:
-                layer.unreadable.append(f'an INSERT of the block "{name}" that has no place ({error})')
-                continue
             inside = _Context(
                 placement=context.placement.after(inner), layer=layer.name, blocks=(*context.blocks, name)
             )
@@ -154,9 +152,8 @@ class _Collector:
             case entities.Read(curve=curve, placement=own, remarks=remarks):
                 layer.remarks.update(remarks)
                 whole = placement if own is None else placement.after(own)
-                with np.errstate(all="ignore"):
-                    if not self._near(entity, layer=layer, values=figures(curve, by=whole)):
-                        return
+                if not self._near(entity, layer=layer, values=figures(curve, by=whole)):
+                    return
                 found = placed(curve, by=whole)
                 if isinstance(found, Tilted):
                     layer.tilted.append(found)
@@ -170,6 +167,30 @@ class _Collector:
         bad = values[~(np.abs(values) <= FARTHEST)][0]
         layer.astray.append(f"a {entity.dxftype()} with the coordinate {bad:g} mm")
         return False
+
+
+def _places(insert: Insert) -> Iterator[Placement] | str:
+    """Where an INSERT puts its block, in rows and columns that are turned with it; or why it is nowhere."""
+    try:
+        first = from_matrix(insert.matrix44())
+        own = from_extrusion(Vec3(insert.dxf.extrusion)).linear
+        turn = math.radians(insert.dxf.rotation)
+        across = own @ np.array([math.cos(turn), math.sin(turn), 0.0]) * insert.dxf.column_spacing
+        along = own @ np.array([-math.sin(turn), math.cos(turn), 0.0]) * insert.dxf.row_spacing
+        columns = int(insert.dxf.column_count) if across.any() else 1
+        rows = int(insert.dxf.row_count) if along.any() else 1
+    except Exception as error:  # in a damaged file any of these can be missing or of another type
+        return str(error)
+    return (
+        Placement(linear=first.linear, origin=first.origin + across * column + along * row)
+        for row in range(max(rows, 1))
+        for column in range(max(columns, 1))
+    )
+
+
+def _said(entity: DXFEntity, attribute: str, *, default: object) -> object:
+    """What an entity says, the default also if entities of its kind cannot say it."""
+    return entity.dxf.get(attribute, default) if entity.dxf.is_supported(attribute) else default
 
 
 def _readable(name: str) -> str:

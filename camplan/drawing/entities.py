@@ -53,8 +53,18 @@ class Unknown:
     kind: str
 
 
-def read(entity: DXFEntity) -> Read | Spot | Unreadable | Unknown:
+Found = Read | Spot | Unreadable | Unknown
+
+
+def read(entity: DXFEntity) -> Found:
     """One entity other than an INSERT."""
+    try:
+        return _read(entity)
+    except Exception as error:  # in a damaged file any figure of an entity can be missing or of another type
+        return Unreadable(why=f"is damaged ({error})")
+
+
+def _read(entity: DXFEntity) -> Found:
     match entity:
         case Line():
             ends = np.array([entity.dxf.start.xyz, entity.dxf.end.xyz])

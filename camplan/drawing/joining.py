@@ -62,7 +62,7 @@ def joined(pieces: Sequence[Chain], *, closed: Sequence[Chain], layer: str, with
     lengths = np.array([_extent(piece) for piece in pieces])
     nothing = [piece for piece, size in zip(pieces, lengths, strict=True) if size <= tolerance.SAME_POINT]
     kept = [piece for piece, size in zip(pieces, lengths, strict=True) if size > tolerance.SAME_POINT]
-    whole = [path for path in closed if len(path.points) > 1]
+    whole = [path for path in closed if _wide(path)]
     once = without_repeats(kept, closed=whole, within=within)
     single = without_overlaps(once.pieces, closed=once.closed, within=within)
     repeats = [*once.dropped, *single.overlaps]
@@ -74,7 +74,7 @@ def joined(pieces: Sequence[Chain], *, closed: Sequence[Chain], layer: str, with
         )
     walked = _walked(single.pieces, within=within)
     nothing.extend(walked.slivers)
-    nothing.extend(path for path in closed if len(path.points) <= 1)
+    nothing.extend(path for path in closed if not _wide(path))
     if nothing:
         at = listed(piece.points[0] for piece in nothing)
         say("zero-length", Severity.NOTE, f"{len(nothing)} pieces without length are left out, at {at}")
@@ -247,6 +247,10 @@ def _assembled(flat: _Flat, *, steps: list[int], closed: bool) -> Chain:
         final = steps[-1] >> 1
         at.append(int(first[final] if steps[-1] & 1 else last[final]))
     return chain(flat.points[at], bulges=flat.bulges[via] * np.array(signs), closed=closed)
+
+
+def _wide(path: Chain) -> bool:
+    return float(np.ptp(path.points, axis=0).max()) > tolerance.SAME_POINT
 
 
 def _extent(piece: Chain) -> float:

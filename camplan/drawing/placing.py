@@ -169,6 +169,8 @@ def _cleaned(points: Points, *, bulges: Floats, closed: bool) -> Chain:
     stays = np.hypot(*(ahead - points[: len(bulges)]).T) > _SAME
     if stays.all():
         return Chain(points=np.ascontiguousarray(points), bulges=bulges, closed=closed)
+    if closed and not stays.any():
+        return chain(points[:1], bulges=[0.0], closed=True)
     if closed:
         return chain(points[stays], bulges=bulges[stays], closed=True)
     return chain(np.vstack((points[:-1][stays], points[-1:])), bulges=bulges[stays])

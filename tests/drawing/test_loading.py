@@ -125,3 +125,12 @@ def test_reading_a_damaged_file_prints_nothing(saved):
     code = "import sys, pathlib, camplan.drawing.reading as room; room.read_drawing(pathlib.Path(sys.argv[1]))"
     run = subprocess.run([sys.executable, "-c", code, str(path)], capture_output=True, check=True, text=True, cwd=ROOT)
     assert (run.stdout, run.stderr) == ("", "")
+
+
+@pytest.mark.parametrize("version", ["R12", "R2000", "R2018"])
+def test_a_layer_name_in_another_encoding_does_not_lose_the_layer(saved, version):
+    path = saved(square_and_disc, version=version)
+    path.write_bytes(path.read_bytes().replace(b"DISC", b"R\xdcCKEN"))
+    layers = read_drawing(path, unit="mm").layers
+    (disc,) = [layer for layer in layers.values() if layer.circles]
+    assert disc.name.startswith("R") and disc.name.endswith("CKEN") and disc.name.isprintable()

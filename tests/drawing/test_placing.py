@@ -194,7 +194,7 @@ def test_arcs_and_polylines_whose_axis_points_down_are_mirrored_in_x(drawn):
 
 def test_a_closed_spline_closes(drawn):
     def draw(document):
-        document.modelspace().add_closed_spline([(0, 0), (20, 0), (30, 15), (10, 25), (-5, 12)], degree=3)
+        document.modelspace().add_spline().set_closed([(0, 0, 0), (20, 0, 0), (30, 15, 0), (10, 25, 0), (-5, 12, 0)])
 
     layer = drawn(draw).layers["0"]
     assert len(layer.closed) == 1 and not layer.open

@@ -59,7 +59,7 @@ def _feature_block(rows: list[CutterRow]) -> str:
         radius = figure(first.smallest_inner_radius, places=3)
         facts.append(f"  smallest inner radius {radius} mm at {place(first.smallest_inner_radius_at)}")
     if first.narrowest_neck is not None and first.narrowest_neck_at is not None:
-        neck = figure(first.narrowest_neck, places=3)
+        neck = figure(first.narrowest_neck)
         facts.append(f"  narrowest neck {neck} mm at {place(first.narrowest_neck_at)}")
     cells = [HEADINGS, *(_cells(row) for row in rows)]
     widths = [max(len(line[column]) for line in cells) for column in range(len(HEADINGS))]

@@ -20,6 +20,7 @@ Area = tuple[Points, ...]
 NOTHING: Area = ()
 
 _PER_MM = 1e6
+_ROUNDS = 4
 _ARC = tolerance.CHORD * _PER_MM / 2.0  # round joins err by up to twice the nominal tolerance
 
 
@@ -137,3 +138,30 @@ def perimeter(area: Area) -> Mm:
 def without_specks(area: Area, *, smaller: Mm2) -> Area:
     """The area less its connected parts and holes of a size below ``smaller``."""
     return tuple(ring for ring in area if abs(ring_area(ring)) >= smaller)
+
+
+def simplified(area: Area, *, within: Mm = 0.001) -> Area:
+    """The area with vertices dropped that lie within a tolerance of the line through their neighbours.
+
+    Every second vertex is a candidate at a time, so that dropping cannot run away along a curve.
+    """
+    found: list[Points] = []
+    share = within / _ROUNDS
+    for ring in area:
+        path = ring
+        for _ in range(_ROUNDS):
+            if len(path) < 8:
+                break
+            before, after = np.roll(path, 1, axis=0), np.roll(path, -1, axis=0)
+            chord = after - before
+            size = np.hypot(chord[:, 0], chord[:, 1])
+            arm = path - before
+            with np.errstate(divide="ignore", invalid="ignore"):
+                off = np.abs(chord[:, 0] * arm[:, 1] - chord[:, 1] * arm[:, 0]) / size
+            drop = np.nan_to_num(off, nan=0.0) < share
+            drop[::2] = False
+            if not drop.any():
+                break
+            path = path[~drop]
+        found.append(path)
+    return tuple(found)

@@ -12,6 +12,7 @@ from scipy.spatial import Voronoi
 
 from camplan.geometry.chains import Points
 from camplan.geometry.clipper import Area, perimeter
+from camplan.geometry.edges import all_held, edges_of
 from camplan.units import Mm
 
 _SAMPLES = 1500
@@ -43,7 +44,8 @@ def narrowest(area: Area) -> Neck | None:
     to_a, to_b = a - corner, b - corner
     with np.errstate(divide="ignore", invalid="ignore"):
         facing = np.sum(to_a * to_b, axis=1) / (np.hypot(*to_a.T) * np.hypot(*to_b.T))
-    good = far & (width > 3.0 * step) & (facing < _OPPOSITE) & _inside(middle, area=area)
+    good = far & (width > 3.0 * step) & (facing < _OPPOSITE)
+    good[good] = all_held(edges_of(area), points=middle[good])
     if not good.any():
         return None
     best = np.flatnonzero(good)[int(np.argmin(width[good]))]
@@ -62,18 +64,3 @@ def _sampled(area: Area) -> Points:
         at = np.linspace(0.0, reached[-1], count, endpoint=False)
         found.append(np.column_stack((np.interp(at, reached, path[:, 0]), np.interp(at, reached, path[:, 1]))))
     return np.unique(np.round(np.vstack(found), 7), axis=0)
-
-
-def _inside(points: Points, *, area: Area) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-    odd = np.zeros(len(points), dtype=np.int64)
-    for ring in area:
-        after = np.roll(ring, -1, axis=0)
-        for start in range(0, len(ring), 256):
-            first, last = ring[start : start + 256], after[start : start + 256]
-            rises = (first[:, 1][None, :] > points[:, 1][:, None]) != (last[:, 1][None, :] > points[:, 1][:, None])
-            with np.errstate(divide="ignore", invalid="ignore"):
-                cut = first[:, 0] + (points[:, 1][:, None] - first[:, 1]) * (last[:, 0] - first[:, 0]) / (
-                    last[:, 1] - first[:, 1]
-                )
-            odd += np.count_nonzero(rises & (cut > points[:, 0][:, None]), axis=1)
-    return np.asarray(odd % 2 == 1)

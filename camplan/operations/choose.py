@@ -102,7 +102,7 @@ def _operations(feature: Feature, *, plate: Plate, shop: Shop) -> tuple[Feature,
             finish = min(shop.material.finish_wall, spec.width / 10.0)
             room = Room(
                 feature=feature,
-                area=areas.along(feature.lines, by=spec.width / 2.0),
+                pieces=clipper.pieces(areas.along(feature.lines, by=spec.width / 2.0)),
                 top=-feature.top,
                 bottom=tip_bottom(feature),
                 allowance=0.0,
@@ -127,12 +127,14 @@ def _widest(cutters: tuple[Cutter, ...]) -> Mm:
 
 
 def _room(feature: Feature, *, plate: Plate, widest: Mm, finish: Mm, floor: Mm) -> Room:
-    area = areas.of_regions(feature.regions)
+    found = [areas.of_regions((region,)) for region in feature.regions]
     if feature.open_edges or isinstance(feature.spec, FaceSpec):
-        area = with_air(area, plate=areas.of_regions((plate.outline,)), width=widest + _AIR)
+        outline = areas.of_regions((plate.outline,))
+        whole = with_air(clipper.union(found), plate=outline, width=widest + _AIR)
+        found = list(clipper.pieces(whole))
     return Room(
         feature=feature,
-        area=area,
+        pieces=tuple(found),
         top=-feature.top,
         bottom=tip_bottom(feature),
         allowance=0.0,

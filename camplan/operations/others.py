@@ -203,7 +203,7 @@ def _bored(diameter: Mm, *, feature: Feature, spec: HoleSpec, shop: Shop) -> lis
 def _as_room(diameter: Mm, *, feature: Feature, cutters: tuple[Cutter, ...], shop: Shop) -> list[Operation]:
     room = Room(
         feature=feature,
-        area=of_circles(feature.circles, diameter=diameter),
+        pieces=tuple((disc,) for disc in of_circles(feature.circles, diameter=diameter)),
         top=-feature.top,
         bottom=tip_bottom(feature),
         allowance=0.0,

@@ -12,7 +12,7 @@ from camplan.catalogue.records import Cutter
 from camplan.cutting.records import CutKind, CuttingData
 from camplan.features.records import Feature
 from camplan.geometry import clipper
-from camplan.geometry.clipper import Area
+from camplan.geometry.clipper import Area, simplified
 from camplan.operations.levels import even_levels
 from camplan.operations.records import Operation, Part, Purpose
 from camplan.operations.shop import Shop, suited, why
@@ -24,15 +24,17 @@ _GAIN: Mm2 = 2e-3
 _NECK = 1.0
 """Lost pieces larger than this times r squared are necks or lobes, not corners (a right angle loses 0.21)."""
 _STEP_RATIO = 4.0
+_COARSE: Mm = 0.005
+"""Figures are taken this coarsely for choosing, not for cutting."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Room:
-    """A region to be cleared: ``area`` as the cutter sees it (air beside the plate included), from ``top`` to
+    """What is to be cleared: ``pieces`` as the cutter sees them (air beside the plate included), from ``top`` to
     ``bottom`` (z); the wall stays ``allowance`` short; ``corner`` is the radius granted in corners (None: none)."""
 
     feature: Feature
-    area: Area
+    pieces: tuple[Area, ...]
     top: Mm
     bottom: Mm
     allowance: Mm
@@ -56,7 +58,9 @@ def room_operations(room: Room, *, cutters: tuple[Cutter, ...], shop: Shop) -> t
     """The operations that clear a room, in order; none if no cutter fits in at all."""
     depth = -room.bottom
     cutters = suited(cutters, kind=CutKind.ROUGH, depth=depth, shop=shop)
-    want = clipper.offset(room.area, by=-(room.allowance + room.finish))
+    want = [
+        clipper.offset(simplified(piece, within=_COARSE), by=-(room.allowance + room.finish)) for piece in room.pieces
+    ]
     fits = [fit for cutter in cutters if (fit := _fit(cutter, want=want, room=room, shop=shop)) is not None]
     if not fits:
         return ()
@@ -75,19 +79,24 @@ def room_operations(room: Room, *, cutters: tuple[Cutter, ...], shop: Shop) -> t
     return tuple(found)
 
 
-def _fit(cutter: Cutter, *, want: Area, room: Room, shop: Shop) -> _Fit | None:
+def _fit(cutter: Cutter, *, want: list[Area], room: Room, shop: Shop) -> _Fit | None:
+    """How a cutter fills the room's pieces, to within the coarseness of a choice."""
     radius = cutter.diameter / 2.0
-    work = clipper.offset(want, by=-radius)
-    if not work:
+    work = [clipper.offset(piece, by=-radius) for piece in want]
+    if not any(work):
         return None
-    reach = clipper.offset(work, by=radius)
+    reach = [clipper.offset(simplified(area, within=_COARSE), by=radius) for area in work]
     data = shop.data_for(cutter, CutKind.ROUGH, -room.bottom, None)
-    path = clipper.surface(work) / data.step_over + clipper.perimeter(work) / 2.0
+    path = sum(clipper.surface(area) / data.step_over + clipper.perimeter(area) / 2.0 for area in work)
     levels = math.ceil((room.top - room.bottom) / data.step_down - 1e-9)
+    lost = [
+        clipper.difference(piece, less=clipper.offset(area, by=2.0 * _COARSE))
+        for piece, area in zip(want, reach, strict=True)
+    ]
     return _Fit(
         cutter=cutter,
-        reached=clipper.surface(reach),
-        lost=clipper.difference(want, less=clipper.offset(reach, by=0.001)),
+        reached=sum(clipper.surface(area) for area in reach),
+        lost=tuple(ring for area in lost for ring in area),
         seconds=path * levels / data.feed * S_PER_MIN,
         rate=data.step_over * data.step_down * data.feed / S_PER_MIN,
     )
@@ -243,5 +252,5 @@ def _operation(
         levels=levels,
         stay=stay,
         reasons=(why("cutter", why_), *data.reasons),
-        area=room.area,
+        pieces=room.pieces,
     )

@@ -42,8 +42,8 @@ class Part(StrEnum):
 class Operation:
     """``levels`` are tip heights z, highest first; ``stay`` is left on walls by this operation.
 
-    ``area`` is the figure whose inside is cut, air beside the plate included; ``diameter`` is that of the holes it
-    makes (None: not holes); ``peck`` the first peck (None: none needed)."""
+    ``pieces`` are the figures whose inside is cut, air beside the plate included, none touching another;
+    ``diameter`` is that of the holes it makes (None: not holes); ``peck`` the first peck (None: none needed)."""
 
     feature: Feature
     purpose: Purpose
@@ -53,6 +53,6 @@ class Operation:
     levels: tuple[Mm, ...]
     stay: Mm
     reasons: tuple[Reason, ...]
-    area: Area = ()
+    pieces: tuple[Area, ...] = ()
     diameter: Mm | None = None
     peck: Mm | None = None

@@ -3,16 +3,14 @@
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
 from camplan.catalogue.records import Cutter
 from camplan.cutting.records import CutKind
 from camplan.errors import InputError
 from camplan.features.records import Feature, Plate
 from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry import clipper, necks
-from camplan.geometry.chains import Points
 from camplan.geometry.clipper import Area
+from camplan.geometry.edges import distance, edges_of
 from camplan.geometry.necks import Neck
 from camplan.operations import areas
 from camplan.operations.others import tip_bottom
@@ -138,18 +136,8 @@ def _deepest(lost: Area, *, reach: Area) -> Mm:
         return 0.0
     if not reach:
         return math.inf
-    return max(float(_distances(ring, area=reach).max()) for ring in lost)
-
-
-def _distances(points: Points, *, area: Area) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
-    least = np.full(len(points), math.inf)
-    for ring in area:
-        along = np.roll(ring, -1, axis=0) - ring
-        size = np.sum(along**2, axis=1)
-        for row, point in enumerate(points):
-            part = np.clip(np.sum((point - ring) * along, axis=1) / np.where(size > 0.0, size, 1.0), 0.0, 1.0)
-            least[row] = min(least[row], float(np.min(np.hypot(*(ring + along * part[:, None] - point).T))))
-    return least
+    edges = edges_of(reach)
+    return max(distance(edges, point=point) for ring in lost for point in ring)
 
 
 def _needed(feature: Feature, *, trials: list[Trial]) -> Trial | None:

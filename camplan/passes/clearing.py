@@ -12,6 +12,7 @@ from camplan.geometry import clipper
 from camplan.geometry.along import Place, at_length, nearest, opened_at
 from camplan.geometry.chains import Chain, Points, backwards, chain, length
 from camplan.geometry.clipper import Area
+from camplan.geometry.edges import Edges, crossed, edges_of
 from camplan.geometry.fitting import NO_CIRCLES, Band, Circles, fitted
 from camplan.passes import entry, rings
 from camplan.passes.entry import Descent, Spot
@@ -114,7 +115,7 @@ def _open_place(path: Chain, *, ground: Area) -> Place | None:
 
 
 def _groups(job: Clearing, *, nest: rings.Nest, chains: list[Chain], turns: tuple[rings.Turn, ...]) -> list[_Group]:
-    fence = clipper.offset(job.work, by=2.0 * tolerance.GOUGE)
+    fence = edges_of(job.work)
     groups: list[_Group] = []
     steps: list[_Step] = []
     opening: tuple[bool, Spot | None, Chain, bool] | None = None
@@ -172,7 +173,7 @@ def _shares(piece: Area, *, ring: Points) -> bool:
     return any(float(np.min(np.hypot(*(edge - ring[0]).T))) < 1e-5 for edge in piece)
 
 
-def _reach(path: Chain, *, here: tuple[Mm, Mm], beside: Chain | None, fence: Area) -> tuple[Chain, Points | None]:
+def _reach(path: Chain, *, here: tuple[Mm, Mm], beside: Chain | None, fence: Edges) -> tuple[Chain, Points | None]:
     """The path begun near ``here``, and the way to it: straight, or None (lift, and come down beside it)."""
     if path.closed:
         run = opened_at(path, place=nearest(path, to=here))
@@ -180,12 +181,12 @@ def _reach(path: Chain, *, here: tuple[Mm, Mm], beside: Chain | None, fence: Are
         ahead = np.hypot(*(path.points[0] - here))
         run = path if ahead <= np.hypot(*(path.points[-1] - here)) else backwards(path)
     straight = np.array([here, run.points[0]])
-    if not clipper.cut_lines([straight], area=fence, inside=False):
+    if not crossed(fence, path=straight):
         return run, straight
     if beside is not None:
         landing = nearest(beside, to=(float(run.points[0, 0]), float(run.points[0, 1])))
         short = np.array([landing.point, run.points[0]])
-        if not clipper.cut_lines([short], area=fence, inside=False):
+        if not crossed(fence, path=short):
             return opened_run(run, first=short), None
     return run, None
 
@@ -202,7 +203,7 @@ def _levels(job: Clearing, *, group: _Group) -> Cleared | None:
     strokes: list[Stroke] = []
     free = job.top
     above = job.top
-    fence = clipper.offset(job.work, by=2.0 * tolerance.GOUGE)
+    fence = edges_of(job.work)
     for level in job.levels:
         down = _down(job, group=group, start=above, end=level)
         if down is None:
@@ -212,7 +213,7 @@ def _levels(job: Clearing, *, group: _Group) -> Cleared | None:
         if strokes:
             here, there = strokes[-1].path.points[-1], way[0].path.points[0]
             hop = np.array([here, there])
-            if clipper.cut_lines([hop], area=fence, inside=False) and np.hypot(*(here - there)) > 1e-6:
+            if crossed(fence, path=hop) and np.hypot(*(here - there)) > 1e-6:
                 passes.append(Pass(strokes=tuple(strokes), free=free))
                 strokes, free = [], above
             elif np.hypot(*(here - there)) > 1e-6:

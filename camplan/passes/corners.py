@@ -11,12 +11,12 @@ import numpy as np
 from camplan import tolerance
 from camplan.geometry import clipper
 from camplan.geometry.chains import Chain, Points, backwards, chain, length
-from camplan.geometry.clipper import Area
+from camplan.geometry.clipper import Area, simplified
+from camplan.geometry.edges import Edges, covered, edges_of, holds
 from camplan.geometry.fitting import Band, Circles, fitted
 from camplan.passes.clearing import Cleared, Clearing, cleared
 from camplan.passes.entry import Descent, straight_down
 from camplan.passes.records import Feed, Pass, Stroke, grouped, level_stroke
-from camplan.passes.rings import simplified
 from camplan.units import Mm
 
 _BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
@@ -92,7 +92,7 @@ def _runs(job: Corners, *, piece: Area, family: list[Area]) -> list[Chain] | Non
     """Open paths through one piece, from the innermost to the wall, each with an end on cleared ground; None if
     some path has none."""
     fence = clipper.offset(piece, by=tolerance.GOUGE)
-    ground = clipper.offset(job.ground, by=tolerance.GOUGE)
+    ground = edges_of(clipper.offset(job.ground, by=tolerance.GOUGE))
     runs: list[Chain] = []
     for number, rings in reversed(list(enumerate(family))):
         lines = [np.vstack((ring, ring[:1])) for ring in rings]
@@ -100,17 +100,13 @@ def _runs(job: Corners, *, piece: Area, family: list[Area]) -> list[Chain] | Non
         kept = [part for part in parts if float(np.hypot(*np.diff(part, axis=0).T).sum()) > 2.0 * _MARGIN]
         circles = job.known if number == 0 else Circles(centres=np.zeros((0, 2)), radii=np.zeros(0))
         for path in fitted(kept, closed=False, band=_BAND, known=circles):
-            if _stands(path.points[0], ground=ground):
+            if holds(ground, point=path.points[0]):
                 runs.append(path)
-            elif _stands(path.points[-1], ground=ground):
+            elif holds(ground, point=path.points[-1]):
                 runs.append(backwards(path))
             else:
                 return None
     return runs
-
-
-def _stands(point: Points, *, ground: Area) -> bool:
-    return bool(ground) and bool(clipper.cut_lines([np.array([point, point + 1e-3])], area=ground, inside=True))
 
 
 def _whole(parts: list[Points]) -> list[Points]:
@@ -131,7 +127,7 @@ def _whole(parts: list[Points]) -> list[Points]:
 
 
 def _levels(job: Corners, *, runs: list[Chain]) -> list[Pass]:
-    ground = clipper.offset(job.ground, by=tolerance.GOUGE)
+    ground = edges_of(clipper.offset(job.ground, by=tolerance.GOUGE))
     passes: list[Pass] = []
     strokes: list[Stroke] = []
     free = job.top
@@ -154,7 +150,7 @@ def _levels(job: Corners, *, runs: list[Chain]) -> list[Pass]:
     return passes
 
 
-def _way(last: Chain | None, *, to: Chain, ground: Area) -> list[Chain] | None:
+def _way(last: Chain | None, *, to: Chain, ground: Edges) -> list[Chain] | None:
     """From the end of the path just cut to the next one's start: straight over cleared ground, or back the way it
     came and on; None: lift."""
     if last is None:
@@ -163,10 +159,10 @@ def _way(last: Chain | None, *, to: Chain, ground: Area) -> list[Chain] | None:
     if np.hypot(*(here - there)) < tolerance.SAME_POINT:
         return []
     straight = np.array([here, there])
-    if not clipper.cut_lines([straight], area=ground, inside=False):
+    if covered(ground, path=straight):
         return [chain(straight)]
     aside = np.array([last.points[0], there])
-    if length(last) < 12.0 and not clipper.cut_lines([aside], area=ground, inside=False):
+    if length(last) < 12.0 and covered(ground, path=aside):
         back = backwards(last)
         return [back, chain(aside)] if np.hypot(*(aside[1] - aside[0])) > tolerance.SAME_POINT else [back]
     return None

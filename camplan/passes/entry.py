@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from camplan.geometry import clipper
 from camplan.geometry.chains import Chain, chain, segment_lengths
 from camplan.geometry.clipper import Area
+from camplan.geometry.edges import distance, edges_of
 from camplan.passes.records import Feed, Stroke
 from camplan.units import Mm, Rad
 
@@ -54,24 +55,13 @@ def roomiest(innermost: Area, *, within: Area) -> Spot | None:
             high = middle
     ring = max(best, key=lambda path: abs(clipper.ring_area(path)))
     centre = np.asarray(ring.mean(axis=0) if len(best) == 1 and _convex(ring) else ring[0])
-    return Spot(centre=(float(centre[0]), float(centre[1])), radius=_clearance(centre, area=within))
+    return Spot(centre=(float(centre[0]), float(centre[1])), radius=distance(edges_of(within), point=centre))
 
 
 def _convex(ring: NDArray[np.float64]) -> bool:
     ahead = np.roll(ring, -1, axis=0) - ring
     after = np.roll(ahead, -1, axis=0)
     return bool(np.all(ahead[:, 0] * after[:, 1] - ahead[:, 1] * after[:, 0] >= -1e-9))
-
-
-def _clearance(centre: NDArray[np.float64], *, area: Area) -> Mm:
-    """Distance from a point to the nearest edge of an area."""
-    least = math.inf
-    for ring in area:
-        along = np.roll(ring, -1, axis=0) - ring
-        size = np.sum(along**2, axis=1)
-        part = np.clip(np.sum((centre - ring) * along, axis=1) / np.where(size > 0.0, size, 1.0), 0.0, 1.0)
-        least = min(least, float(np.min(np.hypot(*(ring + along * part[:, None] - centre).T))))
-    return least
 
 
 def helix_fits(spot: Spot, *, descent: Descent) -> bool:

@@ -11,6 +11,7 @@ import numpy as np
 from camplan.catalogue.records import Cutter
 from camplan.geometry import clipper
 from camplan.geometry.clipper import Area
+from camplan.geometry.edges import Edges, distance, edges_of, holds
 from camplan.units import Mm
 
 _BERTH: Mm = 0.02
@@ -23,6 +24,7 @@ class Hollow:
 
     feature: str
     area: Area
+    edges: Edges
     top: Mm
     bottom: Mm
     box: tuple[Mm, Mm, Mm, Mm]
@@ -45,10 +47,10 @@ class Ground:
     bars: tuple[Bar, ...]
     holder_radius: Mm
     hollows: tuple[Hollow, ...]
-    swept: dict[str, Area]
+    swept: dict[tuple[str, int], Area]
 
 
-def with_hollow(ground: Ground, *, area: Area, top: Mm, bottom: Mm, feature: str) -> Ground:
+def with_hollow(ground: Ground, *, area: Area, top: Mm, bottom: Mm, feature: str, piece: int = 0) -> Ground:
     """The ground after an area was cleared for a feature."""
     if not area:
         return ground
@@ -57,12 +59,14 @@ def with_hollow(ground: Ground, *, area: Area, top: Mm, bottom: Mm, feature: str
     hollow = Hollow(
         feature=feature,
         area=area,
+        edges=edges_of(area),
         top=top,
         bottom=bottom,
         box=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
     )
-    known = ground.swept.get(feature)
-    swept = {**ground.swept, feature: area if known is None else clipper.union([known, area])}
+    key = (feature, piece)
+    known = ground.swept.get(key)
+    swept = {**ground.swept, key: area if known is None else clipper.union([known, area])}
     return replace(ground, hollows=(*ground.hollows, hollow), swept=swept)
 
 
@@ -80,7 +84,8 @@ def barred(cutter: Cutter, *, deepest: Mm, ground: Ground) -> Area:
 def free_height(ground: Ground, *, at: tuple[Mm, Mm], radius: Mm) -> Mm:
     """The height z above which a cylinder of ``radius`` over a point meets no material that this planner knows of."""
     reach = radius + _BERTH
-    if not _inside(ground.plate, at=at) and _edge_distance(ground.plate, at=at) >= reach:
+    plate = edges_of(ground.plate)
+    if not holds(plate, point=at) and distance(plate, point=at) >= reach:
         return -np.inf
     height = 0.0
     rest = [hollow for hollow in ground.hollows if _boxed(hollow, at=at)]
@@ -90,8 +95,8 @@ def free_height(ground: Ground, *, at: tuple[Mm, Mm], radius: Mm) -> Mm:
             for hollow in rest
             if hollow.top >= height - 1e-9
             and hollow.bottom < height - 1e-9
-            and _inside(hollow.area, at=at)
-            and _edge_distance(hollow.area, at=at) >= reach
+            and holds(hollow.edges, point=at)
+            and distance(hollow.edges, point=at) >= reach
         ]
         if not lower:
             return height
@@ -101,28 +106,3 @@ def free_height(ground: Ground, *, at: tuple[Mm, Mm], radius: Mm) -> Mm:
 def _boxed(hollow: Hollow, *, at: tuple[Mm, Mm]) -> bool:
     x0, y0, x1, y1 = hollow.box
     return x0 <= at[0] <= x1 and y0 <= at[1] <= y1
-
-
-def _inside(area: Area, *, at: tuple[Mm, Mm]) -> bool:
-    """Whether a point lies in an area (crossings of a ray to the right, odd over all rings)."""
-    x, y = at
-    crossings = 0
-    for ring in area:
-        after = np.roll(ring, -1, axis=0)
-        spans = (ring[:, 1] > y) != (after[:, 1] > y)
-        first, last = ring[spans], after[spans]
-        if len(first):
-            cut = first[:, 0] + (y - first[:, 1]) * (last[:, 0] - first[:, 0]) / (last[:, 1] - first[:, 1])
-            crossings += int(np.count_nonzero(cut > x))
-    return crossings % 2 == 1
-
-
-def _edge_distance(area: Area, *, at: tuple[Mm, Mm]) -> Mm:
-    least = np.inf
-    point = np.asarray(at)
-    for ring in area:
-        along = np.roll(ring, -1, axis=0) - ring
-        size = np.sum(along**2, axis=1)
-        part = np.clip(np.sum((point - ring) * along, axis=1) / np.where(size > 0.0, size, 1.0), 0.0, 1.0)
-        least = min(least, float(np.min(np.hypot(*(ring + along * part[:, None] - point).T))))
-    return float(least)

@@ -13,7 +13,7 @@ from scipy.spatial import cKDTree
 
 from camplan.geometry import clipper
 from camplan.geometry.chains import Points
-from camplan.geometry.clipper import Area
+from camplan.geometry.clipper import Area, simplified
 from camplan.units import Mm
 
 _SPECK = 1e-5
@@ -84,32 +84,6 @@ def _rejoined(parts: list[Points]) -> list[Points]:
         else:
             joined.append(path)
     return joined
-
-
-def simplified(area: Area, *, within: Mm = 0.001) -> Area:
-    """The area with vertices dropped that lie within a tolerance of the line through their neighbours.
-
-    Every second vertex is a candidate at a time, so that dropping cannot run away along a curve.
-    """
-    found: list[Points] = []
-    for ring in area:
-        path = ring
-        for _ in range(3):
-            if len(path) < 8:
-                break
-            before, after = np.roll(path, 1, axis=0), np.roll(path, -1, axis=0)
-            chord = after - before
-            size = np.hypot(chord[:, 0], chord[:, 1])
-            arm = path - before
-            with np.errstate(divide="ignore", invalid="ignore"):
-                off = np.abs(chord[:, 0] * arm[:, 1] - chord[:, 1] * arm[:, 0]) / size
-            drop = np.nan_to_num(off, nan=0.0) < within / 3.0
-            drop[::2] = False
-            if not drop.any():
-                break
-            path = path[~drop]
-        found.append(path)
-    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,11 +10,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from camplan import tolerance
-from camplan.geometry import clipper
 from camplan.geometry.along import Place, at_length, connected, direction, opened_at, stretch
 from camplan.geometry.chains import Chain, chain, length, segment_lengths, tessellated
 from camplan.geometry.clipper import Area
+from camplan.geometry.edges import Edges, crossed, edges_of, holds
 from camplan.passes.entry import straight_down
 from camplan.passes.records import Feed, Pass, Stroke, level_stroke
 from camplan.units import Mm
@@ -25,6 +24,8 @@ _RADII = (0.5, 0.35, 0.25, 0.15, 0.08)
 _TRIES = 12
 _OVERLAP = 0.15
 _GAP: Mm = 0.2
+_TOUCH: Mm = 0.1
+"""Nearer than this to the wall path a lead is all but on it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -53,13 +54,13 @@ class Leads:
 def wall_passes(wall: Wall) -> tuple[tuple[Pass, ...], bool]:
     """The passes, one a level joined where the way is clear, and whether the leads are tangent arcs."""
     leads = led(wall)
-    fence = clipper.offset(wall.work, by=tolerance.GOUGE)
+    fence = edges_of(wall.work)
     passes: list[Pass] = []
     strokes: list[Stroke] = []
     begin, finish = leads.lap.points[0], leads.lap.points[-1]
     start = (float(begin[0]), float(begin[1]))
     hop = np.array([finish, begin])
-    joined = not clipper.cut_lines([hop], area=fence, inside=False)
+    joined = not crossed(fence, path=hop)
     above = wall.top
     for level in wall.levels:
         if strokes and joined:
@@ -77,8 +78,8 @@ def wall_passes(wall: Wall) -> tuple[tuple[Pass, ...], bool]:
 
 def led(wall: Wall) -> Leads:
     """The lap with the widest tangent leads that fit, begun as far from corners as can be."""
-    fence = clipper.offset(wall.work, by=tolerance.GOUGE)
-    ground = clipper.offset(wall.ground, by=tolerance.GOUGE) if wall.ground else ()
+    fence = edges_of(wall.work)
+    ground = edges_of(wall.ground)
     places = _starts(wall.path)
     for share in _RADII:
         for place in places:
@@ -130,18 +131,17 @@ def _lead(
     return chain([far, point] if arriving else [point, far], bulges=bulge)
 
 
-def _clear(lap: Chain, *, fence: Area, ground: Area) -> bool:
-    """Whether a led lap stays where the tool's centre may be, and comes down on cleared ground."""
-    ends = [
-        tessellated(Chain(points=lap.points[:2], bulges=lap.bulges[:1], closed=False), chord=0.01),
-        tessellated(Chain(points=lap.points[-2:], bulges=lap.bulges[-1:], closed=False), chord=0.01),
-    ]
-    if clipper.cut_lines(ends, area=fence, inside=False):
-        return False
-    if not ground:
-        return True
-    first = lap.points[:1]
-    return bool(clipper.cut_lines([np.vstack((first, first + 1e-3))], area=ground, inside=True))
+def _clear(lap: Chain, *, fence: Edges, ground: Edges) -> bool:
+    """Whether a led lap stays where the tool's centre may be, and comes down on cleared ground if any is known."""
+    on = tessellated(Chain(points=lap.points[:2], bulges=lap.bulges[:1], closed=False), chord=0.01)
+    off = tessellated(Chain(points=lap.points[-2:], bulges=lap.bulges[-1:], closed=False), chord=0.01)
+    for lead in (on, off[::-1]):
+        away = lead[np.hypot(*(lead - lead[-1]).T) > _TOUCH]
+        if len(away) and not holds(fence, point=away[0]):
+            return False
+        if len(away) > 1 and crossed(fence, path=away):
+            return False
+    return not len(ground.a) or holds(ground, point=lap.points[0])
 
 
 def open_wall_passes(runs: Sequence[Chain], *, levels: tuple[Mm, ...]) -> list[Pass]:

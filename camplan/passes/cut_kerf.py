@@ -1,0 +1,110 @@
+"""Outlines turned into passes."""
+
+from camplan import tolerance
+from camplan.features.specs import OutlineSpec
+from camplan.geometry import clipper
+from camplan.geometry.chains import Chain, backwards
+from camplan.geometry.clipper import Area
+from camplan.geometry.fitting import Band, Circles, fitted
+from camplan.operations import areas
+from camplan.operations.records import Operation
+from camplan.passes.common import Made, descent, freed
+from camplan.passes.ground import Ground, with_hollow
+from camplan.passes.kerf import Kerf, kerf_passes, kerf_wall_passes
+from camplan.passes.records import Pass, grouped
+from camplan.units import Mm
+
+_WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
+
+
+def _kerf_job(operation: Operation, *, ring: Chain, room: Mm) -> Kerf:
+    feature, spec = operation.feature, operation.feature.spec
+    assert isinstance(spec, OutlineSpec)
+    radius = operation.cutter.diameter / 2.0
+    return Kerf(
+        path=ring,
+        blocked=clipper.offset(areas.of_regions(feature.bridges), by=radius),
+        bridge_top=-(feature.bottom - spec.bridge_height),
+        top=-feature.top,
+        levels=operation.levels,
+        diameter=operation.cutter.diameter,
+        descent=descent(operation),
+        room=room,
+        band=_WALL_BAND,
+        known=_kerf_circles(operation),
+    )
+
+
+def _kerf_offset(operation: Operation) -> Mm:
+    """How far the tool's centre runs from the drawn contour, positive outside it."""
+    spec = operation.feature.spec
+    assert isinstance(spec, OutlineSpec)
+    out = operation.cutter.diameter / 2.0 + operation.stay
+    return out if spec.side == "outside" else -out
+
+
+def _kerf_circles(operation: Operation) -> Circles:
+    return areas.known_circles(operation.feature.regions, shrunk=-_kerf_offset(operation))
+
+
+def _kerf_rings(operation: Operation) -> tuple[Chain, ...]:
+    """The contours that the tool's centre follows, the wall to their right."""
+    spec = operation.feature.spec
+    assert isinstance(spec, OutlineSpec)
+    area = clipper.offset(areas.of_regions(operation.feature.regions), by=_kerf_offset(operation))
+    rings = fitted(area, closed=True, band=_WALL_BAND, known=_kerf_circles(operation))
+    return tuple(backwards(ring) for ring in rings) if spec.side == "outside" else rings
+
+
+def _kerf_area(operation: Operation) -> Area:
+    """The slot that an operation of an outline leaves."""
+    radius = operation.cutter.diameter / 2.0
+    return areas.along(_kerf_rings(operation), by=radius)
+
+
+def kerf_made(operation: Operation, *, ground: Ground) -> Made:
+    passes: list[Pass] = []
+    for number, ring in enumerate(_kerf_rings(operation)):
+        passes.extend(grouped(kerf_passes(_kerf_job(operation, ring=ring, room=0.0)), group=number))
+    name = operation.feature.spec.name
+    held = (
+        -(operation.feature.bottom - operation.feature.spec.bridge_height)
+        if operation.feature.bridges and isinstance(operation.feature.spec, OutlineSpec)
+        else operation.levels[-1]
+    )
+    after = with_hollow(ground, area=_kerf_area(operation), top=-operation.feature.top, bottom=held, feature=name)
+    return Made(
+        passes=freed(tuple(passes), operation=operation, ground=after),
+        holes=(),
+        ground=after,
+        ways=("enters by a ramp along the kerf",),
+        shut=(),
+    )
+
+
+def kerf_wall_made(operation: Operation, *, ground: Ground) -> Made:
+    """The wall beside a kerf that is wider than the cutter by what roughing left."""
+    spec = operation.feature.spec
+    assert isinstance(spec, OutlineSpec)
+    radius = operation.cutter.diameter / 2.0
+    room = (operation.feature.kerf or 0.0) - 2.0 * radius
+    strip = clipper.difference(
+        clipper.offset(
+            areas.of_regions(operation.feature.regions),
+            by=_kerf_offset(operation) + (room if spec.side == "outside" else 0.0),
+        ),
+        less=clipper.offset(
+            areas.of_regions(operation.feature.regions),
+            by=_kerf_offset(operation) - (0.0 if spec.side == "outside" else room),
+        ),
+    )
+    passes: list[Pass] = []
+    tangent = True
+    for number, ring in enumerate(_kerf_rings(operation)):
+        found, good = kerf_wall_passes(_kerf_job(operation, ring=ring, room=0.9 * room), work=strip)
+        passes.extend(grouped(found, group=number))
+        tangent = tangent and good
+    way = "on and off the wall by tangent arcs" if tangent else "straight onto the wall: no room for arcs"
+    return Made(
+        passes=freed(tuple(passes), operation=operation, ground=ground), holes=(), ground=ground, ways=(way,), shut=()
+    )

@@ -22,6 +22,9 @@ from camplan.units import Mm
 
 _BAND = Band(left=tolerance.ROUGH_FIT, right=tolerance.WALL_SIDE)
 _GAP: Mm = 0.2
+_LANDINGS = 40
+_BESIDE: Mm = 20.0
+"""No step over from a path that is cut is longer than this."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -120,7 +123,6 @@ def _groups(job: Clearing, *, nest: rings.Nest, chains: list[Chain], turns: tupl
     steps: list[_Step] = []
     opening: tuple[bool, Spot | None, Chain, bool] | None = None
     here: tuple[Mm, Mm] | None = None
-    last: int | None = None
 
     def finish() -> None:
         if opening is not None:
@@ -129,29 +131,25 @@ def _groups(job: Clearing, *, nest: rings.Nest, chains: list[Chain], turns: tupl
 
     for turn in turns:
         ring, path = nest.rings[turn.ring], chains[turn.ring]
-        if turn.parent is None:
+        reached = None
+        if turn.parent is not None and here is not None:
+            inward = ring.closed and nest.rings[turn.parent].depth < ring.depth
+            path = backwards(path) if inward else path
+            reached = _reach(path, here=here, beside=chains[turn.parent], fence=fence)
+        if reached is None:
             finish()
-            steps = []
             place = _open_place(path, ground=job.open_ground)
+            opening_is_open = place is not None
             spot = None if place else _spot(nest, ring=ring, work=job.work)
             if place is None:
                 place = nearest(path, to=spot.centre) if spot and ring.closed else _start(path)
             run = opened_at(path, place=place) if path.closed else path
-            opening = (_open_place(path, ground=job.open_ground) is not None, spot, run, path.closed)
-            steps.append(_Step(path=run, way=None, feed=Feed.SLOT))
+            opening = (opening_is_open, spot, run, path.closed)
+            steps = [_Step(path=run, way=None, feed=Feed.SLOT)]
         else:
-            assert here is not None
-            parent = nest.rings[turn.parent]
-            inward = ring.closed and parent.depth < ring.depth
-            run, way = _reach(
-                backwards(path) if inward else path,
-                here=here,
-                beside=chains[turn.parent] if turn.parent != last else None,
-                fence=fence,
-            )
-            steps.append(_Step(path=run, way=way, feed=Feed.CUT))
+            run = reached.path
+            steps.append(reached)
         here = (float(run.points[-1, 0]), float(run.points[-1, 1]))
-        last = turn.ring
     finish()
     return groups
 
@@ -173,8 +171,9 @@ def _shares(piece: Area, *, ring: Points) -> bool:
     return any(float(np.min(np.hypot(*(edge - ring[0]).T))) < 1e-5 for edge in piece)
 
 
-def _reach(path: Chain, *, here: tuple[Mm, Mm], beside: Chain | None, fence: Edges) -> tuple[Chain, Points | None]:
-    """The path begun near ``here``, and the way to it: straight, or None (lift, and come down beside it)."""
+def _reach(path: Chain, *, here: tuple[Mm, Mm], beside: Chain, fence: Edges) -> _Step | None:
+    """The path begun near ``here`` with the straight way to it; else begun beside the path ``beside``, which is cut,
+    to come down there; None if no short way leads from that one either."""
     if path.closed:
         run = opened_at(path, place=nearest(path, to=here))
     else:
@@ -182,13 +181,17 @@ def _reach(path: Chain, *, here: tuple[Mm, Mm], beside: Chain | None, fence: Edg
         run = path if ahead <= np.hypot(*(path.points[-1] - here)) else backwards(path)
     straight = np.array([here, run.points[0]])
     if not crossed(fence, path=straight):
-        return run, straight
-    if beside is not None:
-        landing = nearest(beside, to=(float(run.points[0, 0]), float(run.points[0, 1])))
-        short = np.array([landing.point, run.points[0]])
-        if not crossed(fence, path=short):
-            return opened_run(run, first=short), None
-    return run, None
+        return _Step(path=run, way=straight, feed=Feed.CUT)
+    landings = [nearest(beside, to=(float(run.points[0, 0]), float(run.points[0, 1]))).point]
+    spread = beside.points[:: max(len(beside.points) // _LANDINGS, 1)]
+    landings.extend((float(x), float(y)) for x, y in spread)
+    runs = [run] if not path.closed else []
+    for landing in landings:
+        for start in runs or [opened_at(path, place=nearest(path, to=landing))]:
+            short = np.array([landing, start.points[0]])
+            if np.hypot(*(short[1] - short[0])) < _BESIDE and not crossed(fence, path=short):
+                return _Step(path=opened_run(start, first=short), way=None, feed=Feed.CUT)
+    return None
 
 
 def opened_run(run: Chain, *, first: Points) -> Chain:

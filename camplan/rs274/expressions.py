@@ -1,0 +1,154 @@
+"""Parameters and expressions (NISTIR 6556 §3.3.2): angles in degrees, equal ranks from left to right."""
+
+import math
+import re
+from collections.abc import Callable, Mapping
+
+_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)")
+_OPERATORS = ("**", "*", "/", "MOD", "+", "-", "OR", "XOR", "AND")
+_RANK = {"**": 3, "*": 2, "/": 2, "MOD": 2, "+": 1, "-": 1, "OR": 1, "XOR": 1, "AND": 1}
+_FUNCTIONS: dict[str, Callable[[float], float]] = {
+    "ABS": abs,
+    "ACOS": lambda value: math.degrees(math.acos(value)),
+    "ASIN": lambda value: math.degrees(math.asin(value)),
+    "COS": lambda value: math.cos(math.radians(value)),
+    "EXP": math.exp,
+    "FIX": math.floor,
+    "FUP": math.ceil,
+    "LN": math.log,
+    "ROUND": lambda value: math.floor(value + 0.5),
+    "SIN": lambda value: math.sin(math.radians(value)),
+    "SQRT": math.sqrt,
+    "TAN": lambda value: math.tan(math.radians(value)),
+}
+LAST_PARAMETER = 5399
+_DEEPEST = 50
+
+
+class BrokenError(Exception):
+    """A line that cannot be read; ``code`` is that of the finding it becomes."""
+
+    def __init__(self, message: str, *, code: str) -> None:
+        super().__init__(message)
+        self.code = code
+
+
+class Scanner:
+    """Reads one line without blanks and comments, in upper case, from left to right."""
+
+    def __init__(self, text: str, *, parameters: Mapping[int, float]) -> None:
+        self._text = text
+        self._at = 0
+        self._depth = 0
+        self._parameters = parameters
+
+    def block(self) -> tuple[tuple[tuple[str, float], ...], tuple[tuple[int, float], ...]]:
+        """All words and all parameter settings of the line."""
+        words: list[tuple[str, float]] = []
+        settings: list[tuple[int, float]] = []
+        try:
+            while self._at < len(self._text):
+                letter = self._text[self._at]
+                self._at += 1
+                if letter == "#":
+                    index = self._index()
+                    self._expect("=")
+                    settings.append((index, self.value()))
+                elif letter.isalpha() and letter.isascii():
+                    words.append((letter, self.value()))
+                else:
+                    raise BrokenError(f"{self._text[self._at - 1 :][:20]!r} is not a word", code="unknown-word")
+        except (ValueError, OverflowError, ZeroDivisionError):
+            raise BrokenError("a value has no result", code="bad-expression") from None
+        return tuple(words), tuple(settings)
+
+    def value(self) -> float:
+        """A number, a parameter, an expression in brackets or a function of one."""
+        self._depth += 1
+        if self._depth > _DEEPEST:
+            raise BrokenError("brackets are nested too deeply", code="bad-expression")
+        result = self._value()
+        self._depth -= 1
+        if isinstance(result, complex) or not math.isfinite(result):
+            raise BrokenError("a value has no result", code="bad-expression")
+        return result
+
+    def _value(self) -> float:
+        here = self._text[self._at : self._at + 1]
+        if here == "[":
+            return self._bracket()
+        if here == "#":
+            self._at += 1
+            return self._parameters.get(self._index(), 0.0)
+        if match := _NUMBER.match(self._text, self._at):
+            self._at = match.end()
+            return float(match.group())
+        if here in ("+", "-"):
+            self._at += 1
+            inner = self.value()
+            return -inner if here == "-" else inner
+        for name, function in _FUNCTIONS.items():
+            if self._text.startswith(name + "[", self._at):
+                self._at += len(name)
+                return float(function(self._bracket()))
+        if self._text.startswith("ATAN[", self._at):
+            self._at += 4
+            above = self._bracket()
+            self._expect("/")
+            return math.degrees(math.atan2(above, self._bracket()))
+        raise BrokenError(f"a number is wanted before {self._text[self._at :][:20]!r}", code="bad-number")
+
+    def _index(self) -> int:
+        value = self.value()
+        if abs(value - round(value)) > 1e-4 or not 1 <= round(value) <= LAST_PARAMETER:
+            raise BrokenError(f"there is no parameter {value:g} (1 to {LAST_PARAMETER})", code="bad-parameter")
+        return round(value)
+
+    def _expect(self, sign: str) -> None:
+        if not self._text.startswith(sign, self._at):
+            raise BrokenError(f"{sign!r} is wanted before {self._text[self._at :][:20]!r}", code="bad-expression")
+        self._at += len(sign)
+
+    def _bracket(self) -> float:
+        """An expression in brackets: higher ranks first, equal ones from left to right."""
+        self._expect("[")
+        values = [self.value()]
+        signs: list[str] = []
+        while not self._text.startswith("]", self._at):
+            sign = next((one for one in _OPERATORS if self._text.startswith(one, self._at)), None)
+            if sign is None:
+                raise BrokenError(
+                    f"an operation or ']' is wanted before {self._text[self._at :][:20]!r}", code="bad-expression"
+                )
+            self._at += len(sign)
+            right = self.value()
+            while signs and _RANK[signs[-1]] >= _RANK[sign]:
+                values.append(_applied(signs.pop(), right=values.pop(), left=values.pop()))
+            signs.append(sign)
+            values.append(right)
+        self._at += 1
+        while signs:
+            values.append(_applied(signs.pop(), right=values.pop(), left=values.pop()))
+        return values[0]
+
+
+def _applied(sign: str, *, right: float, left: float) -> float:
+    match sign:
+        case "**":
+            return float(left**right)
+        case "*":
+            return left * right
+        case "/":
+            return left / right
+        case "MOD":
+            return left % right
+        case "+":
+            return left + right
+        case "-":
+            return left - right
+        case "OR":
+            return float(bool(left) or bool(right))
+        case "XOR":
+            return float(bool(left) != bool(right))
+        case _:
+            return float(bool(left) and bool(right))

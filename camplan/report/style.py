@@ -98,6 +98,8 @@ footer { margin-top: 2.5rem; padding-top: 0.6rem; border-top: 1px solid var(--ha
   .verdict { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
   .key i { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
   details > summary { list-style: none; padding: 0.2rem 0; }
+  details ul { columns: 2; column-gap: 7mm; font-size: 7.5pt; line-height: 1.3; }
+  details .small { font-size: inherit; }
   details::details-content { content-visibility: visible; block-size: auto; }
 }
 """

@@ -94,7 +94,7 @@ footer { margin-top: 2.5rem; padding-top: 0.6rem; border-top: 1px solid var(--ha
   table, figure, .operation, .verdict, .block, .findings li, .cautions li, .order li { break-inside: avoid; }
   table.long { break-inside: auto; } tr { break-inside: avoid; }
   section.setting { break-before: page; }
-  figure svg { max-height: 105mm; } .operation figure svg { max-height: 70mm; }
+  figure svg { max-height: 105mm; } .operation figure svg { max-height: 50mm; }
   .verdict { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
   .key i { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
   details > summary { list-style: none; padding: 0.2rem 0; }

@@ -85,7 +85,7 @@ class Controller:
         elif "F" in values or "S" in values or "T" in values:
             self._settings(values, line=line)
         special = codes.get("non-modal")
-        if special is not None and special != 53 and special != 4:
+        if special is not None and special not in (4, 53):
             self._special(special, values, codes, line=line)
         else:
             self._move(codes.get("motion"), values, line=line, machine=special == 53, arc_tolerance=arc_tolerance)
@@ -240,10 +240,10 @@ class Controller:
         else:
             feed = math.nan
             self.moves.append(Rapid(to=to))
-        self._row(kind, begin, to, _NO_CENTRE, feed, line)
+        self._row(kind, start=begin, to=to, centre=_NO_CENTRE, feed=feed, line=line)
 
     def _row(
-        self, kind: Kind, start: Position, to: Position, centre: tuple[float, float], feed: float, line: int
+        self, kind: Kind, *, start: Position, to: Position, centre: tuple[float, float], feed: float, line: int
     ) -> None:
         self.start.append(start)
         self.end.append(to)
@@ -290,7 +290,7 @@ class Controller:
         feed = self._rate(math.hypot(turn, to[2] - z))
         self.moves.append(Arc(to=to, centre=centre, clockwise=clockwise, feed=feed))
         kind = Kind.CLOCKWISE if clockwise else Kind.COUNTER_CLOCKWISE
-        self._row(kind, (x, y, z), to, centre, feed, line)
+        self._row(kind, start=(x, y, z), to=to, centre=centre, feed=feed, line=line)
 
     def _bore(self, values: Mapping[str, float], *, line: int) -> None:
         """A canned cycle, taken apart (NISTIR 6556 §3.5.16)."""

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from camplan.catalogue.records import Cutter
 from camplan.comparison.clusters import Cluster, Height, clusters_of
 from camplan.comparison.gouges import Gouge, gouges_in, limits, overcut, stray_gouges
-from camplan.comparison.left import Asked, Left, left_at
+from camplan.comparison.left import Left, left_at
+from camplan.comparison.reach import Asked
 from camplan.comparison.records import SectionVerdict
 from camplan.comparison.wanted import Wanted
 from camplan.simulation import solids

@@ -7,24 +7,21 @@ from enum import StrEnum
 import numpy as np
 
 from camplan import tolerance
-from camplan.catalogue.records import Cutter
-from camplan.comparison.fits import Fit, finest, makes_hole
-from camplan.comparison.wanted import Wanted, demanded, drawn
+from camplan.comparison.fits import Fit, finest
+from camplan.comparison.reach import Asked, beside_bridges, corner_asked, covered, due_of, in_corners, reach_of
+from camplan.comparison.wanted import demanded
 from camplan.features.records import Feature
-from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import GrooveSpec, HoleSpec
 from camplan.simulation import solids
-from camplan.simulation.solids import Solid
+from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm, Mm2
 
-SLACK: Mm = 0.001
-"""How much narrower a cutter is taken when it is asked where it fits, so that it fits a groove of its own width."""
 LEAST_AREA: Mm2 = 1e-4
 """Pieces below this are not spoken of."""
 LEAST_UNCUT: Mm2 = 2e-3
 """Reachable pieces below this are left without fault: not worth another cutter."""
 _LEAST_OWED: Mm2 = 1e-6
 _BESIDE: Mm = 0.1
-_DEAD_END = 3.0
 
 
 class Why(StrEnum):
@@ -56,48 +53,28 @@ class LeftAt:
     wall: Mm
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Asked:
-    """One feature at one height: ``may`` of its cluster, what was ``removed``, and the radius of the widest cutter
-    that cut there."""
-
-    wanted: Wanted
-    number: int
-    z: Mm
-    may: Solid
-    removed: Solid
-    used: Mm
-    cutters: Sequence[Cutter]
-
-
 def left_at(asked: Asked) -> LeftAt:
     """What a feature has left at a height."""
     must = demanded(asked.wanted, number=asked.number, z=asked.z)
-    if must.is_empty:
-        return LeftAt(pieces=(), wall=0.0)
-    feature = asked.wanted.features[asked.number]
     standing = solids.less(must, asked.removed)
     if standing.is_empty:
         return LeftAt(pieces=(), wall=0.0)
-    missing = solids.less(must, solids.grown(asked.removed, by=_grant(feature)))
-    rough = solids.parts(missing, least=1e-9)
-    if not rough:
-        return LeftAt(pieces=(), wall=_inside(standing, removed=asked.removed))
-    fit = finest(feature, cutters=asked.cutters, z=asked.z)
-    reach = _reach(asked, fit=fit, must=must)
-    due = solids.less(_due(asked, reach=reach, must=must), _beside_bridges(feature))
-    beyond = solids.common(missing, due)
-    pieces: list[Left] = []
-    for part in _whole(missing, standing=standing):
-        owed = solids.area(solids.common(part, beyond)) > _LEAST_OWED
-        for one in solids.parts(solids.common(part, due), least=LEAST_AREA) if owed else ():
-            pieces.append(_uncut(asked, part=one, fit=fit, reach=reach))
-        for one in solids.parts(solids.less(part, due), least=LEAST_AREA) if owed else (part,):
-            pieces.append(_kept(asked, part=one, fit=fit, reach=reach))
-    finished = solids.distances(solids.coordinates(solids.common(standing, due)), to=asked.removed)
-    wall = float(finished[finished <= _grant(feature)].max(initial=0.0))
+    near = Nearness(asked.removed)
+    missing = solids.less(must, solids.grown(asked.removed, by=_grant(asked.feature)))
+    if not solids.parts(missing, least=1e-9):
+        return LeftAt(pieces=(), wall=float(near.distances(solids.coordinates(standing)).max(initial=0.0)))
+    fit = finest(asked.feature, cutters=asked.cutters, z=asked.z)
+    reach = reach_of(asked, fit=fit, must=must)
+    due = due_of(asked, reach=reach, must=must)
+    owed, kept = _sorted(missing, standing=standing, due=due)
+    pieces = (
+        *_uncut(asked, parts=owed, fit=fit, reach=reach, near=near),
+        *_kept(asked, parts=kept, fit=fit, reach=reach, near=near),
+    )
+    finished = near.distances(solids.coordinates(solids.common(standing, due)))
+    wall = float(finished[finished <= _grant(asked.feature)].max(initial=0.0))
     uncut = max((piece.deepest for piece in pieces if piece.why is Why.UNCUT), default=0.0)
-    return LeftAt(pieces=tuple(pieces), wall=max(wall, uncut))
+    return LeftAt(pieces=pieces, wall=max(wall, uncut))
 
 
 def _grant(feature: Feature) -> Mm:
@@ -107,152 +84,100 @@ def _grant(feature: Feature) -> Mm:
     return tolerance.WALL_PROOF
 
 
-def _inside(standing: Solid, *, removed: Solid) -> Mm:
-    """How far the farthest standing vertex is from what was removed; of an untouched figure its inner radius."""
-    if standing.is_empty:
-        return 0.0
-    if removed.is_empty:
-        return max((solids.inscribed(part)[1] for part in solids.parts(standing)), default=0.0)
-    return float(solids.distances(solids.coordinates(standing), to=removed).max(initial=0.0))
+def _sorted(missing: Solid, *, standing: Solid, due: Solid) -> tuple[list[Solid], list[Solid]]:
+    """The standing pieces of which trimmed ones are missing, without the hairlines along finished walls: what of them
+    is due, and the rest."""
+    around = solids.common(standing, solids.grown(missing, by=_BESIDE))
+    whole = solids.parts(around, least=LEAST_AREA)
+    whole = [part for part, size in zip(whole, solids.shares(whole, other=missing).tolist(), strict=True) if size > 0.0]
+    sizes = solids.shares(whole, other=solids.common(missing, due)).tolist()
+    owed = [part for part, size in zip(whole, sizes, strict=True) if size > _LEAST_OWED]
+    kept = [part for part, size in zip(whole, sizes, strict=True) if size <= _LEAST_OWED]
+    together = solids.united(owed)
+    return (
+        solids.parts(solids.common(together, due), least=LEAST_AREA),
+        [*solids.parts(solids.less(together, due), least=LEAST_AREA), *kept],
+    )
 
 
-def _reach(asked: Asked, *, fit: Fit | None, must: Solid) -> Solid:
-    """What the finest cutter can reach; air beside the plate is open to it."""
-    feature = asked.wanted.features[asked.number]
-    match feature.spec:
-        case MarkSpec():
-            return must if fit is not None else solids.NOTHING
-        case HoleSpec():
-            discs = [
-                solids.grown(solids.points(np.array([[x, y]]))[0], by=diameter / 2.0)
-                for x, y, diameter in feature.circles
-                if makes_hole(feature, cutters=asked.cutters, diameter=diameter)
-            ]
-            return solids.united(discs)
-        case _:
-            return solids.NOTHING if fit is None else _covered(asked, radius=fit.radius)
+def _uncut(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Solid, near: Nearness) -> list[Left]:
+    """Pieces that were asked for."""
+    if not parts:
+        return []
+    corner = corner_asked(asked.feature)
+    blunt = _blunt_corners(asked, parts=parts, corner=corner)
+    within = solids.shares(parts, other=reach)
+    causes = _unreached(asked, parts=parts, fit=fit, reach=reach)
+    found = []
+    for number, part in enumerate(parts):
+        size = solids.area(part)
+        why, cause = Why.UNCUT, "within reach, but not cut"
+        if corner is not None and blunt[number]:
+            why, cause = Why.CORNER_NOT_MET, f"the corner radius is larger than the {corner:g} mm asked for"
+        elif within[number] < LEAST_UNCUT / 2.0 or within[number] < 0.02 * size:
+            why, cause = causes[number]
+            why = Why.NOT_REACHED if corner is not None else why
+        elif size < LEAST_UNCUT:
+            why, cause = Why.GRANTED, "too little to be worth another cutter"
+        found.append(_left(part, why=why, cause=cause, asked=asked, near=near))
+    return found
 
 
-def _covered(asked: Asked, *, radius: Mm) -> Solid:
-    """What a disc covers that stays where the cluster may be cut and the allowance of this feature stands."""
-    room = solids.less(asked.may, _skin(asked))
-    if not solids.contains(asked.wanted.plate, room):
-        around = solids.bounds(solids.grown(room, by=2.0 * radius + 1.0))
-        room = solids.united([room, solids.less(solids.box(around), asked.wanted.plate)])
-    return solids.opened(room, radius=max(radius - SLACK, 0.0))
-
-
-def _skin(asked: Asked) -> Solid:
-    """What a feature leaves on its walls on purpose."""
-    feature = asked.wanted.features[asked.number]
-    match feature.spec:
-        case PocketSpec(allowance=allowance) if allowance > 0.0:
-            may = drawn(asked.wanted, number=asked.number, z=asked.z)
-            return solids.less(may, demanded(asked.wanted, number=asked.number, z=asked.z))
-        case OutlineSpec(allowance=allowance, side="outside") if allowance > 0.0:
-            parts = [solids.region_polygon(region) for region in feature.regions]
-            return solids.grown(solids.united(parts), by=allowance)
-        case OutlineSpec(allowance=allowance) if allowance > 0.0:
-            parts = [solids.region_polygon(region) for region in feature.regions]
-            return solids.less(asked.may, solids.grown(solids.united(parts), by=-allowance))
-        case _:
-            return solids.NOTHING
-
-
-def _due(asked: Asked, *, reach: Solid, must: Solid) -> Solid:
-    """What is asked for: all that is reachable, less the corners that a granted radius leaves."""
-    corner = _corner(asked.wanted.features[asked.number])
-    if corner is None or corner <= SLACK:
-        return reach
-    plain = solids.common(_covered(asked, radius=corner), must)
-    finer = solids.parts(solids.less(solids.common(reach, must), plain), least=LEAST_AREA)
-    necks = [part for part in finer if not _in_corner(part, beside=plain, radius=corner)]
-    return solids.united([plain, *necks])
-
-
-def _beside_bridges(feature: Feature) -> Solid:
-    """Where the round of the cutter ends beside a bridge: what stands there goes when the bridge is cut by hand."""
-    bridges = [solids.region_polygon(region) for region in feature.bridges]
-    return solids.grown(solids.united(bridges), by=feature.kerf or 0.0)
-
-
-def _in_corner(part: Solid, *, beside: Solid, radius: Mm) -> bool:
-    """Whether a piece lies in a corner: it touches what a disc covers on one side, and is not deep."""
-    sides = len(solids.parts(solids.common(solids.grown(part, by=0.02), beside), least=1e-6))
-    return sides == 1 and float(solids.distances(solids.coordinates(part), to=beside).max()) <= _DEAD_END * radius
-
-
-def _corner(feature: Feature) -> Mm | None:
-    return feature.spec.corner if isinstance(feature.spec, PocketSpec | OutlineSpec) else None
-
-
-def _whole(trimmed: Solid, *, standing: Solid) -> list[Solid]:
-    """The standing pieces of which trimmed ones were found, without the hairlines along finished walls."""
-    found = solids.common(standing, solids.grown(trimmed, by=_BESIDE))
-    return [part for part in solids.parts(found, least=LEAST_AREA) if part.intersects(trimmed)]
-
-
-def _uncut(asked: Asked, *, part: Solid, fit: Fit | None, reach: Solid) -> Left:
-    """A piece that was asked for."""
-    feature = asked.wanted.features[asked.number]
-    corner = _corner(feature)
-    at, deepest = _deepest(part, removed=asked.removed)
-    size = solids.area(part)
-    within = solids.area(solids.common(part, reach))
-    if corner is not None and _is_corner(asked, part=part, corner=corner):
-        cause = f"the corner radius is larger than the {corner:g} mm asked for"
-        return Left(why=Why.CORNER_NOT_MET, cause=cause, area=size, deepest=deepest, at=at)
-    if within < LEAST_UNCUT / 2.0 or within < 0.02 * size:
-        why, cause = _unreached(asked, part=part, fit=fit, reach=reach)
-        why = Why.NOT_REACHED if why is Why.CORNER and corner is not None else why
-        return Left(why=why, cause=cause, area=size, deepest=deepest, at=at)
-    if size < LEAST_UNCUT:
-        cause = "too little to be worth another cutter"
-        return Left(why=Why.GRANTED, cause=cause, area=size, deepest=deepest, at=at)
-    return Left(why=Why.UNCUT, cause="within reach, but not cut", area=size, deepest=deepest, at=at)
-
-
-def _is_corner(asked: Asked, *, part: Solid, corner: Mm) -> bool:
-    """Whether the widest cutter that worked there left a piece because it lies in a corner."""
+def _blunt_corners(asked: Asked, *, parts: Sequence[Solid], corner: Mm | None) -> list[bool]:
+    """Which pieces the widest cutter that worked there left because they lie in a corner."""
+    if corner is None:
+        return [False] * len(parts)
     radius = max(asked.used, corner)
-    wide = _covered(asked, radius=radius)
-    if solids.area(solids.common(part, wide)) > 0.25 * solids.area(part):
-        return False
-    return not wide.is_empty and _in_corner(part, beside=wide, radius=radius)
+    wide = covered(asked, radius=radius)
+    held = solids.shares(parts, other=wide) <= 0.25 * np.array([solids.area(part) for part in parts])
+    found: list[bool] = (held & in_corners(parts, beside=wide, radius=radius)).tolist()
+    return found
 
 
-def _kept(asked: Asked, *, part: Solid, fit: Fit | None, reach: Solid) -> Left:
-    """A piece that was not asked for: no cutter reaches it, or its corner is granted."""
-    at, deepest = _deepest(part, removed=asked.removed)
-    feature = asked.wanted.features[asked.number]
-    corner = _corner(feature)
-    if feature.bridges and solids.area(solids.common(part, _beside_bridges(feature))) > 0.5 * solids.area(part):
-        why, cause = Why.GRANTED, "beside a bridge"
-    elif corner is not None and _in_corner(part, beside=_covered(asked, radius=corner), radius=corner):
-        why, cause = Why.GRANTED, f"a corner radius of up to {corner:g} mm is granted"
-    else:
-        why, cause = _unreached(asked, part=part, fit=fit, reach=reach)
-    return Left(why=why, cause=cause, area=solids.area(part), deepest=deepest, at=at)
+def _kept(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Solid, near: Nearness) -> list[Left]:
+    """Pieces that were not asked for: no cutter reaches them, or they are granted."""
+    if not parts:
+        return []
+    corner = corner_asked(asked.feature)
+    granted = [False] * len(parts)
+    if corner is not None:
+        granted = in_corners(parts, beside=covered(asked, radius=corner), radius=corner).tolist()
+    bridged = solids.shares(parts, other=beside_bridges(asked.feature))
+    causes = _unreached(asked, parts=parts, fit=fit, reach=reach)
+    found = []
+    for number, part in enumerate(parts):
+        why, cause = causes[number]
+        if bridged[number] > 0.5 * solids.area(part):
+            why, cause = Why.GRANTED, "beside a bridge"
+        elif granted[number]:
+            why, cause = Why.GRANTED, f"a corner radius of up to {corner:g} mm is granted"
+        found.append(_left(part, why=why, cause=cause, asked=asked, near=near))
+    return found
 
 
-def _unreached(asked: Asked, *, part: Solid, fit: Fit | None, reach: Solid) -> tuple[Why, str]:
-    feature = asked.wanted.features[asked.number]
+def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Solid) -> list[tuple[Why, str]]:
+    """Why no cutter reaches each piece."""
+    feature = asked.feature
     if isinstance(feature.spec, HoleSpec):
-        return Why.NOT_REACHED, f"no listed cutter makes this hole {feature.bottom:g} mm deep"
+        return [(Why.NOT_REACHED, f"no listed cutter makes this hole {feature.bottom:g} mm deep")] * len(parts)
     if fit is None:
-        return Why.NOT_REACHED, f"no listed cutter of the right kind reaches {feature.bottom:g} mm deep"
-    name, wide = fit.cutter.name, 2.0 * fit.radius
-    if _in_corner(part, beside=reach, radius=fit.radius):
-        return Why.CORNER, f"inner corner tighter than cutter radius {fit.radius:.3f} mm ({name})"
-    return Why.NOT_REACHED, f"neck narrower than {wide:.3f} mm ({name}, the finest that reaches {feature.bottom:g} mm)"
+        cause = f"no listed cutter of the right kind reaches {feature.bottom:g} mm deep"
+        return [(Why.NOT_REACHED, cause)] * len(parts)
+    name, radius = fit.cutter.name, fit.radius
+    corner = (Why.CORNER, f"inner corner tighter than cutter radius {radius:.3f} mm ({name})")
+    narrow = f"neck narrower than {2.0 * radius:.3f} mm ({name}, the finest that reaches {feature.bottom:g} mm)"
+    held = in_corners(parts, beside=reach, radius=radius).tolist()
+    return [corner if one else (Why.NOT_REACHED, narrow) for one in held]
 
 
-def _deepest(part: Solid, *, removed: Solid) -> tuple[tuple[Mm, Mm], Mm]:
-    """The place of a piece that is farthest from what was removed, and how far."""
+def _left(part: Solid, *, why: Why, cause: str, asked: Asked, near: Nearness) -> Left:
+    """A piece with the place that is farthest from what was removed."""
     middle, radius = solids.inscribed(part)
-    if removed.is_empty:
-        return middle, radius
+    size = solids.area(part)
+    if asked.removed.is_empty:
+        return Left(why=why, cause=cause, area=size, deepest=radius, at=middle)
     places = np.vstack((solids.coordinates(part), np.array([middle])))
-    away = np.round(solids.distances(places, to=removed), 9)
+    away = np.round(near.distances(places), 9)
     worst = int(np.argmax(away))
-    return (float(places[worst, 0]), float(places[worst, 1])), float(away[worst])
+    at = (float(places[worst, 0]), float(places[worst, 1]))
+    return Left(why=why, cause=cause, area=size, deepest=float(away[worst]), at=at)

@@ -93,7 +93,11 @@ def _rapid_hit(stock: Stock, *, row: int, machine: Machine) -> Hit | None:
     parts = (*parts, slimmer((holder_band(cutter, machine=machine),), by=BERTH))
     whole = _shape(parts, chords=chords, z=-tolerance.GOUGE)
     low, high = float(track.low[row]), float(max(track.start[row, 2], track.end[row, 2]))
-    tips = np.linspace(low, min(high, 0.0), 6) if _runs(track)[row] > 1e-6 else np.array([low])
+    tips = (
+        np.linspace(low, min(high, 0.0), 6)
+        if np.hypot(*(track.end[row] - track.start[row])[:2]) > 1e-6
+        else np.array([low])
+    )
     above = np.array([0.0, *(band.low for band in own if not straight(own)), *body_edges(cutter, machine=machine)])
     edges = (tips[:, None] + above[None, :]).ravel() + tolerance.GOUGE
     edges = np.concatenate((edges, [-tolerance.GOUGE]))

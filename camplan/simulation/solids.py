@@ -152,18 +152,61 @@ def coordinates(shape: Solid) -> Floats:
     return found
 
 
+class Nearness:
+    """A figure that is asked for many distances."""
+
+    def __init__(self, shape: Solid) -> None:
+        self._shape = shape
+        self._edges = None if shape.is_empty else shapely.STRtree(_edges(shape))
+        shapely.prepare(shape)
+
+    def distances(self, places: Floats) -> Floats:
+        """Distance of each of (n, 2) places: 0 inside the figure, infinite if it is empty."""
+        if self._edges is None or not len(places):
+            return np.full(len(places), math.inf)
+        away = np.zeros(len(places))
+        outside = np.flatnonzero(~shapely.contains_xy(self._shape, places))
+        if len(outside):
+            asked = shapely.points(places[outside])
+            (number, _), near = self._edges.query_nearest(asked, return_distance=True, all_matches=False)
+            away[outside[number]] = near
+        return away
+
+
 def distances(places: Floats, *, to: Solid) -> Floats:
     """Distance of each of (n, 2) places to a figure: 0 inside it, infinite if it is empty."""
-    if to.is_empty or not len(places):
-        return np.full(len(places), math.inf)
-    shapely.prepare(to)
-    away = np.zeros(len(places))
-    outside = np.flatnonzero(~shapely.contains_xy(to, places))
-    if len(outside):
-        edges = shapely.STRtree(_edges(to))
-        asked, near = edges.query_nearest(shapely.points(places[outside]), return_distance=True, all_matches=False)
-        away[outside[asked[0]]] = near
-    return away
+    return Nearness(to).distances(places)
+
+
+def deepest(shapes: Sequence[Solid], *, near: Nearness) -> Floats:
+    """How far the farthest vertex of each shape is from a figure."""
+    places, owner = shapely.get_coordinates(np.asarray(shapes, dtype=object), return_index=True)
+    away = near.distances(places)
+    found = np.zeros(len(shapes))
+    np.maximum.at(found, owner, away)
+    return found
+
+
+def meetings(shapes: Sequence[Solid], *, other: Solid, least: Mm2) -> Ints:
+    """In how many separate places of more than ``least`` area each shape meets a figure."""
+    count = np.zeros(len(shapes), dtype=np.int64)
+    found = parts(common(united(shapes), other), least=least)
+    if found:
+        tree = shapely.STRtree(np.asarray(shapes, dtype=object))
+        middles = shapely.point_on_surface(np.asarray(found, dtype=object))
+        np.add.at(count, tree.query(middles, predicate="intersects")[1], 1)
+    return count
+
+
+def shares(shapes: Sequence[Solid], *, other: Solid) -> Floats:
+    """The area that each of some separate shapes has in common with a figure."""
+    size = np.zeros(len(shapes))
+    found = parts(common(united(shapes), other)) if len(shapes) else []
+    if found:
+        tree = shapely.STRtree(np.asarray(shapes, dtype=object))
+        asked, met = tree.query(shapely.point_on_surface(np.asarray(found, dtype=object)), predicate="intersects")
+        np.add.at(size, met, shapely.area(np.asarray(found, dtype=object)[asked]))
+    return size
 
 
 def _edges(shape: Solid) -> Solids:

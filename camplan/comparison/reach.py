@@ -1,0 +1,123 @@
+"""What of a feature the finest listed cutter can reach at a height, and what of that is asked for."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from camplan.catalogue.records import Cutter
+from camplan.comparison.fits import Fit, makes_hole
+from camplan.comparison.wanted import Wanted, demanded, drawn
+from camplan.features.records import Feature
+from camplan.features.specs import HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.simulation import solids
+from camplan.simulation.solids import Solid
+from camplan.units import Mm
+
+SLACK: Mm = 0.001
+"""How much narrower a cutter is taken when it is asked where it fits, so that it fits a groove of its own width."""
+_DEAD_END = 3.0
+"""A corner is at most this many radii deep (a corner of 29 degrees is); deeper is a narrow end."""
+_BESIDE: Mm = 0.02
+_LEAST = 1e-4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Asked:
+    """One feature at one height: ``may`` of its cluster, what was ``removed``, and the radius of the widest cutter
+    that cut there."""
+
+    wanted: Wanted
+    number: int
+    z: Mm
+    may: Solid
+    removed: Solid
+    used: Mm
+    cutters: Sequence[Cutter]
+
+    @property
+    def feature(self) -> Feature:
+        """The feature."""
+        return self.wanted.features[self.number]
+
+
+def corner_asked(feature: Feature) -> Mm | None:
+    """The corner radius that is granted, if any."""
+    corner = feature.spec.corner if isinstance(feature.spec, PocketSpec | OutlineSpec) else None
+    return corner if corner is not None and corner > SLACK else None
+
+
+def reach_of(asked: Asked, *, fit: Fit | None, must: Solid) -> Solid:
+    """What the finest cutter can reach."""
+    feature = asked.feature
+    match feature.spec:
+        case MarkSpec():
+            return must if fit is not None else solids.NOTHING
+        case HoleSpec():
+            discs = [
+                solids.grown(solids.points(np.array([[x, y]]))[0], by=diameter / 2.0)
+                for x, y, diameter in feature.circles
+                if makes_hole(feature, cutters=asked.cutters, diameter=diameter)
+            ]
+            return solids.united(discs)
+        case _:
+            return solids.NOTHING if fit is None else covered(asked, radius=fit.radius)
+
+
+def due_of(asked: Asked, *, reach: Solid, must: Solid) -> Solid:
+    """What is asked for: all that is reachable, less the corners that a granted radius leaves, and less what the
+    round of the cutter leaves beside a bridge."""
+    corner = corner_asked(asked.feature)
+    due = reach
+    if corner is not None:
+        plain = solids.common(covered(asked, radius=corner), must)
+        finer = solids.parts(solids.less(solids.common(reach, must), plain), least=_LEAST)
+        in_corner = in_corners(finer, beside=plain, radius=corner)
+        necks = [part for part, held in zip(finer, in_corner.tolist(), strict=True) if not held]
+        due = solids.united([plain, *necks])
+    return solids.less(due, beside_bridges(asked.feature))
+
+
+def covered(asked: Asked, *, radius: Mm) -> Solid:
+    """What a disc covers that stays where the cluster may be cut while the allowance of this feature stands; air
+    beside the plate is open to it."""
+    room = solids.less(asked.may, _skin(asked))
+    if not solids.contains(asked.wanted.plate, room):
+        around = solids.bounds(solids.grown(room, by=2.0 * radius + 1.0))
+        room = solids.united([room, solids.less(solids.box(around), asked.wanted.plate)])
+    return solids.opened(room, radius=max(radius - SLACK, 0.0))
+
+
+def in_corners(parts: Sequence[Solid], *, beside: Solid, radius: Mm) -> NDArray[np.bool_]:
+    """Which pieces lie in a corner: they touch what a disc covers on one side only, and are not deep."""
+    if not parts or beside.is_empty:
+        return np.zeros(len(parts), dtype=bool)
+    wider = [solids.grown(part, by=_BESIDE) for part in parts]
+    sides = solids.meetings(wider, other=beside, least=1e-6)
+    deep = solids.deepest(parts, near=solids.Nearness(beside))
+    found: NDArray[np.bool_] = (sides == 1) & (deep <= _DEAD_END * radius)
+    return found
+
+
+def beside_bridges(feature: Feature) -> Solid:
+    """Where the round of the cutter ends beside a bridge: what stands there goes when the bridge is cut by hand."""
+    bridges = [solids.region_polygon(region) for region in feature.bridges]
+    return solids.grown(solids.united(bridges), by=feature.kerf or 0.0)
+
+
+def _skin(asked: Asked) -> Solid:
+    """What a feature leaves on its walls on purpose."""
+    feature = asked.feature
+    match feature.spec:
+        case PocketSpec(allowance=allowance) if allowance > 0.0:
+            may = drawn(asked.wanted, number=asked.number, z=asked.z)
+            return solids.less(may, demanded(asked.wanted, number=asked.number, z=asked.z))
+        case OutlineSpec(allowance=allowance, side="outside") if allowance > 0.0:
+            parts = [solids.region_polygon(region) for region in feature.regions]
+            return solids.grown(solids.united(parts), by=allowance)
+        case OutlineSpec(allowance=allowance) if allowance > 0.0:
+            parts = [solids.region_polygon(region) for region in feature.regions]
+            return solids.less(asked.may, solids.grown(solids.united(parts), by=-allowance))
+        case _:
+            return solids.NOTHING

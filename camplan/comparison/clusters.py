@@ -23,9 +23,13 @@ from camplan.units import Mm
 Box = tuple[Mm, Mm, Mm, Mm]
 """x0, y0, x1, y1."""
 
+Groups = list[tuple[tuple[int, ...], Box]]
+"""Members and box of clusters."""
+
 _MARGIN: Mm = 0.010
 _BETWEEN = (0.04, 0.15, 0.35, 0.65, 0.9)
 _MOST_TOPS = 16
+_MANY = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,45 +54,75 @@ class Cluster:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Clusters:
-    """All clusters, their boxes apart, and what comes out of every box: ``stray`` rows and the heights to ask."""
+class Layer:
+    """A stretch of heights: its clusters, their boxes apart, and ``stray`` rows that come out of every box, with the
+    heights at which to ask for them."""
 
     clusters: tuple[Cluster, ...]
     stray: Ints
     heights: tuple[Height, ...]
 
 
-def clusters_of(wanted: Wanted, *, track: Track, radii: Floats) -> Clusters:
-    """Features in clusters whose boxes do not meet, each with the rows that come near."""
-    groups = _apart(_boxes(wanted))
+def layers_of(wanted: Wanted, *, track: Track, radii: Floats) -> tuple[Layer, ...]:
+    """Features in clusters whose boxes do not meet, each with the rows that come near.
+
+    A feature that covers many others (a face over a plate of pockets) parts the heights, so that it binds the others
+    into one cluster only where it is cut itself.
+    """
     rows = np.flatnonzero(cutting(track) & (track.low < 0.0))
     wide = wide_boxes(track, rows=rows, radii=radii)
-    boxes = np.array([box for _, box in groups]).reshape(-1, 4)
-    held = np.zeros(len(rows), dtype=bool)
-    met: list[Ints] = [np.zeros(0, dtype=np.int64)] * len(groups)
-    inside: list[bool] = [True] * len(groups)
     tree = Tree(wide)
-    for number, box in enumerate(boxes):
-        mine = tree.near(box.tolist())
+    boxes = _boxes(wanted)
+    bottom = -wanted.thickness
+    edges = {z for number in _wide_features(boxes) for z in wanted.edges[number] if bottom < z < 0.0}
+    layers = []
+    for lower, upper in itertools.pairwise(sorted({bottom, 0.0, *edges})):
+        members = tuple(
+            number
+            for number, own in enumerate(wanted.edges)
+            if not edges or (own[0] < upper - tolerance.GOUGE and own[-1] > lower + tolerance.GOUGE)
+        )
+        groups = _apart([boxes[number] for number in members], members=members)
+        layers.append(_layer(wanted, groups=groups, track=track, rows=rows, wide=wide, tree=tree, span=(lower, upper)))
+    return tuple(layers)
+
+
+def _layer(
+    wanted: Wanted,
+    *,
+    groups: Groups,
+    track: Track,
+    rows: Ints,
+    wide: Floats,
+    tree: Tree,
+    span: tuple[Mm, Mm],
+) -> Layer:
+    held = np.zeros(len(rows), dtype=bool)
+    clusters = []
+    for members, box in groups:
+        mine = tree.near(box)
         within = np.all(wide[mine, :2] >= box[:2], axis=1) & np.all(wide[mine, 2:] <= box[2:], axis=1)
         held[mine[within]] = True
-        met[number] = rows[mine]
-        inside[number] = bool(within.all())
-    stray = rows[~held]
-    return Clusters(
-        clusters=tuple(
+        clusters.append(
             Cluster(
                 members=members,
                 box=box,
-                rows=met[number],
-                inner=inside[number],
-                heights=_heights(wanted, members=members, track=track, rows=met[number]),
+                rows=rows[mine],
+                inner=bool(within.all()),
+                heights=_heights(wanted, members=members, track=track, rows=rows[mine], span=span),
             )
-            for number, (members, box) in enumerate(groups)
-        ),
-        stray=stray,
-        heights=_heights(wanted, members=(), track=track, rows=stray),
-    )
+        )
+    stray = rows[~held]
+    heights = _heights(wanted, members=(), track=track, rows=stray, span=span)
+    return Layer(clusters=tuple(clusters), stray=stray, heights=heights)
+
+
+def _wide_features(boxes: list[Box]) -> list[int]:
+    """Features whose boxes meet more than `_MANY` others."""
+    table = np.array(boxes).reshape(-1, 4)
+    known = np.flatnonzero(~np.isnan(table).any(axis=1))
+    tree = Tree(table[known])
+    return [number for number in known.tolist() if len(tree.near(boxes[number])) > _MANY + 1]
 
 
 def _boxes(wanted: Wanted) -> list[Box]:
@@ -115,11 +149,9 @@ def _inside(wanted: Wanted, *, number: int, edges: Sequence[Mm]) -> list[Mm]:
     return found
 
 
-def _apart(boxes: list[Box]) -> list[tuple[tuple[int, ...], Box]]:
+def _apart(boxes: list[Box], *, members: tuple[int, ...]) -> Groups:
     """Members and box of each cluster; boxes that meet are joined until none do."""
-    groups: list[tuple[tuple[int, ...], Box]] = [
-        ((number,), box) for number, box in enumerate(boxes) if not np.isnan(box).any()
-    ]
+    groups: Groups = [((number,), box) for number, box in zip(members, boxes, strict=True) if not np.isnan(box).any()]
     while True:
         table = np.array([box for _, box in groups]).reshape(-1, 4)
         tree = Tree(table)
@@ -131,7 +163,7 @@ def _apart(boxes: list[Box]) -> list[tuple[tuple[int, ...], Box]]:
         roots = [_root(root, number) for number in range(len(groups))]
         if roots == list(range(len(groups))):
             return groups
-        joined: list[tuple[tuple[int, ...], Box]] = []
+        joined: Groups = []
         for one in sorted(set(roots)):
             same = [groups[number] for number in range(len(groups)) if roots[number] == one]
             members = tuple(sorted(itertools.chain.from_iterable(names for names, _ in same)))
@@ -148,10 +180,11 @@ def _root(root: list[int], number: int) -> int:
     return number
 
 
-def _heights(wanted: Wanted, *, members: tuple[int, ...], track: Track, rows: Ints) -> tuple[Height, ...]:
-    bottom = -wanted.thickness
-    breaks = {0.0, bottom}
-    breaks.update(z for number in members for z in wanted.edges[number] if bottom < z < 0.0)
+def _heights(
+    wanted: Wanted, *, members: tuple[int, ...], track: Track, rows: Ints, span: tuple[Mm, Mm]
+) -> tuple[Height, ...]:
+    breaks = set(span)
+    breaks.update(z for number in members for z in wanted.edges[number] if span[0] < z < span[1])
     extra = _flute_tops(track, rows=rows)
     least = _least_flutes(track, rows=rows)
     found: list[Height] = []

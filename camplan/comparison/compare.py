@@ -1,16 +1,16 @@
 """Height by height: removed against wanted, cluster by cluster."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from camplan.catalogue.records import Cutter
-from camplan.comparison.clusters import Cluster, Height, clusters_of
+from camplan.comparison.clusters import Cluster, Height, Layer, layers_of
 from camplan.comparison.gouges import Gouge, gouges_in, limits, overcut, stray_gouges
 from camplan.comparison.left import Left, left_at
 from camplan.comparison.reach import Asked
 from camplan.comparison.records import SectionVerdict
-from camplan.comparison.wanted import Wanted
+from camplan.comparison.wanted import Wanted, demanded
 from camplan.simulation import solids
 from camplan.simulation.bands import widest
 from camplan.simulation.removed import radii_of, removed_upwards
@@ -52,17 +52,11 @@ class _At:
 
 def compared(wanted: Wanted, *, track: Track, cutters: Sequence[Cutter]) -> Compared:
     """Every cluster at each of its heights, and what was cut outside all of them."""
-    found = clusters_of(wanted, track=track, radii=radii_of(track))
     results: list[_At] = []
-    for cluster in found.clusters:
-        results += _cluster(cluster, wanted=wanted, track=track, cutters=cutters)
-    if len(found.stray):
-        heights = [height.z for height in found.heights]
-        for height, removed in zip(
-            found.heights, removed_upwards(track, rows=found.stray, heights=heights), strict=True
-        ):
-            gouges = tuple(stray_gouges(found, wanted=wanted, track=track, removed=removed, z=height.z))
-            results.append(_At(height=height, gouges=gouges, over=0.0, left=(), wall=0.0))
+    for layer in layers_of(wanted, track=track, radii=radii_of(track)):
+        for cluster in layer.clusters:
+            results += _cluster(cluster, wanted=wanted, track=track, cutters=cutters)
+        results += _strays(layer, wanted=wanted, track=track)
     gouges = tuple(gouge for result in results for gouge in result.gouges)
     return Compared(
         gouges=gouges,
@@ -71,6 +65,16 @@ def compared(wanted: Wanted, *, track: Track, cutters: Sequence[Cutter]) -> Comp
         gouge=max((_worst(result) for result in results), default=0.0),
         wall=max((max(result.wall, _worst(result)) for result in results), default=0.0),
     )
+
+
+def _strays(layer: Layer, *, wanted: Wanted, track: Track) -> Iterator[_At]:
+    """What is cut outside the boxes of all features."""
+    if not len(layer.stray):
+        return
+    sections = removed_upwards(track, rows=layer.stray, heights=[height.z for height in layer.heights])
+    for height, removed in zip(layer.heights, sections, strict=True):
+        gouges = tuple(stray_gouges(layer, wanted=wanted, track=track, removed=removed, z=height.z))
+        yield _At(height=height, gouges=gouges, over=0.0, left=(), wall=0.0)
 
 
 def _worst(result: _At) -> Mm:
@@ -134,8 +138,20 @@ def _left(
     lefts = []
     wall = 0.0
     for number in cluster.members:
+        must = demanded(wanted, number=number, z=height.z)
+        if must.is_empty:
+            continue
+        around = solids.bounds(solids.grown(must, by=1.0))
         found = left_at(
-            Asked(wanted=wanted, number=number, z=height.z, may=may, removed=removed, used=used, cutters=cutters)
+            Asked(
+                wanted=wanted,
+                number=number,
+                z=height.z,
+                may=solids.near(may, to=around),
+                removed=solids.near(removed, to=around),
+                used=used,
+                cutters=cutters,
+            )
         )
         wall = max(wall, found.wall)
         if found.pieces:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from camplan import tolerance
-from camplan.comparison.clusters import Cluster, Clusters
+from camplan.comparison.clusters import Cluster, Layer
 from camplan.comparison.wanted import Wanted, allowed, remembered
 from camplan.simulation import solids
 from camplan.simulation.solids import Ints, Solid
@@ -55,31 +55,32 @@ def gouges_in(
     for part in solids.parts(solids.less(removed, limit.granted), least=_LEAST):
         row = first_row(track, rows=cluster.rows, part=part, z=z)
         (x, y), depth = farthest(part, of=limit.may)
-        depth = min(depth, _floor_above(cluster, part=part, wanted=wanted, z=z) - float(track.low[row]))
+        depth = min(depth, _floor_above(part, wanted=wanted, z=z) - float(track.low[row]))
         yield Gouge(row=row, depth=min(depth, -float(track.low[row])), at=(x, y, z))
 
 
-def _floor_above(cluster: Cluster, *, part: Solid, wanted: Wanted, z: Mm) -> Mm:
-    """Where upwards from ``z`` a piece may be gone, as far as the compared heights tell; infinite if nowhere."""
-    last = z
-    for height in cluster.heights:
-        if height.z > z:
-            if solids.contains(limits(wanted, members=cluster.members, z=height.z).granted, part):
-                return last + tolerance.GOUGE
-            last = height.z
+def _floor_above(part: Solid, *, wanted: Wanted, z: Mm) -> Mm:
+    """The lowest height above ``z`` from which on a piece may be gone; infinite if nowhere."""
+    x0, y0, x1, y1 = solids.bounds(part)
+    for edge in sorted({edge for edges in wanted.edges for edge in edges if z < edge < 0.0}):
+        each = [allowed(wanted, number=number, z=edge + tolerance.GOUGE) for number in range(len(wanted.features))]
+        local = [solids.near(one, to=(x0, y0, x1, y1)) for one in each if not one.is_empty]
+        if solids.contains(solids.grown(solids.united(local), by=tolerance.GOUGE), part):
+            return edge
     return float("inf")
 
 
-def stray_gouges(clusters: Clusters, *, wanted: Wanted, track: Track, removed: Solid, z: Mm) -> Iterator[Gouge]:
+def stray_gouges(layer: Layer, *, wanted: Wanted, track: Track, removed: Solid, z: Mm) -> Iterator[Gouge]:
     """Every connected gouge outside the boxes of all features."""
     outside = solids.common(removed, wanted.plate)
     if outside.is_empty:
         return
-    held = solids.united([solids.box(cluster.box) for cluster in clusters.clusters])
+    held = solids.united([solids.box(cluster.box) for cluster in layer.clusters])
     for part in solids.parts(solids.less(outside, held), least=_LEAST):
-        row = first_row(track, rows=clusters.stray, part=part, z=z)
+        row = first_row(track, rows=layer.stray, part=part, z=z)
         each = [allowed(wanted, number=number, z=z) for number in range(len(wanted.features))]
         (x, y), depth = farthest(part, of=solids.united([one for one in each if not one.is_empty]))
+        depth = min(depth, _floor_above(part, wanted=wanted, z=z) - float(track.low[row]))
         yield Gouge(row=row, depth=min(depth, -float(track.low[row])), at=(x, y, z))
 
 

@@ -110,6 +110,17 @@ def clipped(shape: Solid, *, to: tuple[Mm, Mm, Mm, Mm]) -> Solid:
     return common(shape, shapely.box(*to))
 
 
+def near(shape: Solid, *, to: tuple[Mm, Mm, Mm, Mm]) -> Solid:
+    """Those connected parts of a figure whose boxes meet a rectangle, whole."""
+    pieces = shapely.get_parts(shape)
+    if len(pieces) < 2:
+        return shape
+    boxes = shapely.bounds(pieces)
+    x0, y0, x1, y1 = to
+    met = (boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
+    return shapely.multipolygons(pieces[met]) if met.any() else NOTHING
+
+
 def _areal(shape: Solid) -> Solid:
     """The polygons of a figure, without points and lines where others merely touched."""
     if shape.geom_type in ("Polygon", "MultiPolygon"):

@@ -16,15 +16,12 @@ from camplan import tolerance
 from camplan.comparison.wanted import Wanted, curved, drawn
 from camplan.simulation import solids
 from camplan.simulation.bands import straight
-from camplan.simulation.solids import Floats, Ints, Tree
+from camplan.simulation.solids import Floats, Ints, Solid, Tree
 from camplan.simulation.track import Track, cutting, wide_boxes
 from camplan.units import Mm
 
 Box = tuple[Mm, Mm, Mm, Mm]
 """x0, y0, x1, y1."""
-
-Groups = list[tuple[tuple[int, ...], Box]]
-"""Members and box of clusters."""
 
 _MARGIN: Mm = 0.010
 _BETWEEN = (0.04, 0.15, 0.35, 0.65, 0.9)
@@ -43,11 +40,11 @@ class Height:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Cluster:
-    """``members``: numbers of features; ``box`` (x0, y0, x1, y1) holds all that they may remove; ``rows``: cutting
-    rows that come into the box, ``inner`` whether all of them stay in it; ``heights`` rising."""
+    """``members``: numbers of features; ``domain`` holds all that they may remove, and nothing of other clusters;
+    ``rows``: cutting rows that come near, ``inner`` whether all of them stay in it; ``heights`` rising."""
 
     members: tuple[int, ...]
-    box: Box
+    domain: Solid
     rows: Ints
     inner: bool
     heights: tuple[Height, ...]
@@ -55,88 +52,133 @@ class Cluster:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Layer:
-    """A stretch of heights: its clusters, their boxes apart, and ``stray`` rows that come out of every box, with the
-    heights at which to ask for them."""
+    """A stretch of heights: its clusters, and ``stray`` rows that come out of their domains, with the heights at
+    which to ask for them."""
 
     clusters: tuple[Cluster, ...]
     stray: Ints
     heights: tuple[Height, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Group:
+    """Features whose shadows meet: their united shadow, and its box."""
+
+    members: tuple[int, ...]
+    shadow: Solid
+    box: Box
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Cuts:
+    """Cutting rows of a track and how far each reaches."""
+
+    track: Track
+    rows: Ints
+    boxes: Floats
+    tree: Tree
+
+
 def layers_of(wanted: Wanted, *, track: Track, radii: Floats) -> tuple[Layer, ...]:
-    """Features in clusters whose boxes do not meet, each with the rows that come near.
+    """Features in clusters that do not meet, each with the rows that come near.
 
     A feature that covers many others (a face over a plate of pockets) parts the heights, so that it binds the others
     into one cluster only where it is cut itself.
     """
     rows = np.flatnonzero(cutting(track) & (track.low < 0.0))
-    wide = wide_boxes(track, rows=rows, radii=radii)
-    tree = Tree(wide)
-    boxes = _boxes(wanted)
+    boxes = wide_boxes(track, rows=rows, radii=radii)
+    cuts = _Cuts(track=track, rows=rows, boxes=boxes, tree=Tree(boxes))
+    shadows = [_shadow(wanted, number=number) for number in range(len(wanted.features))]
     bottom = -wanted.thickness
-    edges = {z for number in _wide_features(boxes) for z in wanted.edges[number] if bottom < z < 0.0}
+    edges = {z for number in _covering(shadows) for z in wanted.edges[number] if bottom < z < 0.0}
     layers = []
     for lower, upper in itertools.pairwise(sorted({bottom, 0.0, *edges})):
-        members = tuple(
+        members = [
             number
             for number, own in enumerate(wanted.edges)
             if not edges or (own[0] < upper - tolerance.GOUGE and own[-1] > lower + tolerance.GOUGE)
-        )
-        groups = _apart([boxes[number] for number in members], members=members)
-        layers.append(_layer(wanted, groups=groups, track=track, rows=rows, wide=wide, tree=tree, span=(lower, upper)))
+        ]
+        groups = _groups({number: shadows[number] for number in members if not shadows[number].is_empty})
+        layers.append(_layer(wanted, groups=groups, cuts=cuts, span=(lower, upper)))
     return tuple(layers)
 
 
-def _layer(
-    wanted: Wanted,
-    *,
-    groups: Groups,
-    track: Track,
-    rows: Ints,
-    wide: Floats,
-    tree: Tree,
-    span: tuple[Mm, Mm],
-) -> Layer:
-    held = np.zeros(len(rows), dtype=bool)
+def _layer(wanted: Wanted, *, groups: list[_Group], cuts: _Cuts, span: tuple[Mm, Mm]) -> Layer:
+    held = np.zeros(len(cuts.rows), dtype=bool)
     clusters = []
-    for members, box in groups:
-        mine = tree.near(box)
-        within = np.all(wide[mine, :2] >= box[:2], axis=1) & np.all(wide[mine, 2:] <= box[2:], axis=1)
-        held[mine[within]] = True
+    for group, boxed in zip(groups, _boxed(groups), strict=True):
+        inner = False
+        if boxed:
+            mine = cuts.tree.near(group.box)
+            low, high = cuts.boxes[mine, :2] >= group.box[:2], cuts.boxes[mine, 2:] <= group.box[2:]
+            within = low.all(axis=1) & high.all(axis=1)
+            held[mine[within]] = True
+            inner = bool(within.all())
+        else:
+            mine = cuts.tree.meeting(group.shadow)
         clusters.append(
             Cluster(
-                members=members,
-                box=box,
-                rows=rows[mine],
-                inner=bool(within.all()),
-                heights=_heights(wanted, members=members, track=track, rows=rows[mine], span=span),
+                members=group.members,
+                domain=solids.box(group.box) if boxed else group.shadow,
+                rows=cuts.rows[mine],
+                inner=inner,
+                heights=_heights(wanted, members=group.members, track=cuts.track, rows=cuts.rows[mine], span=span),
             )
         )
-    stray = rows[~held]
-    heights = _heights(wanted, members=(), track=track, rows=stray, span=span)
+    stray = cuts.rows[~held]
+    heights = _heights(wanted, members=(), track=cuts.track, rows=stray, span=span)
     return Layer(clusters=tuple(clusters), stray=stray, heights=heights)
 
 
-def _wide_features(boxes: list[Box]) -> list[int]:
-    """Features whose boxes meet more than `_MANY` others."""
-    table = np.array(boxes).reshape(-1, 4)
-    known = np.flatnonzero(~np.isnan(table).any(axis=1))
-    tree = Tree(table[known])
-    return [number for number in known.tolist() if len(tree.near(boxes[number])) > _MANY + 1]
+def _shadow(wanted: Wanted, *, number: int) -> Solid:
+    """All that a feature may remove at any height, and a margin."""
+    edges = wanted.edges[number]
+    each = [drawn(wanted, number=number, z=z) for z in _inside(wanted, number=number, edges=edges)]
+    return solids.grown(solids.united([one for one in each if not one.is_empty]), by=_MARGIN)
 
 
-def _boxes(wanted: Wanted) -> list[Box]:
-    """A box round everything that each feature may remove at any height; NaN where that is nothing."""
+def _covering(shadows: list[Solid]) -> list[int]:
+    """Features that meet more than `_MANY` others."""
+    first, _ = solids.meeting_pairs(shadows)
+    count = np.bincount(first, minlength=len(shadows))
+    return np.flatnonzero(count > _MANY + 1).tolist()
+
+
+def _groups(shadows: dict[int, Solid]) -> list[_Group]:
+    """Features joined as far as their shadows meet, in the order of their first members."""
+    numbers = list(shadows)
+    root = list(range(len(numbers)))
+    for first, second in zip(*(side.tolist() for side in solids.meeting_pairs(list(shadows.values()))), strict=True):
+        low, high = sorted((_root(root, first), _root(root, second)))
+        root[high] = low
+    joined: dict[int, list[int]] = {}
+    for place, number in enumerate(numbers):
+        joined.setdefault(_root(root, place), []).append(number)
     found = []
-    for number, edges in enumerate(wanted.edges):
-        ends = [solids.bounds(drawn(wanted, number=number, z=z)) for z in _inside(wanted, number=number, edges=edges)]
-        table = np.array([end for end in ends if not np.isnan(end).any()]).reshape(-1, 4)
-        if len(table):
-            low, high = table[:, :2].min(axis=0) - _MARGIN, table[:, 2:].max(axis=0) + _MARGIN
-            found.append((float(low[0]), float(low[1]), float(high[0]), float(high[1])))
-        else:
-            found.append((np.nan,) * 4)
+    for members in joined.values():
+        shadow = solids.united([shadows[number] for number in members])
+        found.append(_Group(members=tuple(members), shadow=shadow, box=solids.bounds(shadow)))
     return found
+
+
+def _boxed(groups: list[_Group]) -> list[bool]:
+    """Which groups may have their whole box as domain: the others' shadows and boxes so given stay clear of it."""
+    shadows = [group.shadow for group in groups]
+    boxes = [solids.box(group.box) for group in groups]
+    crossed = {one for one, other in _pairs(boxes, shadows) if one != other}
+    meeting: dict[int, list[int]] = {}
+    for one, other in _pairs(boxes, boxes):
+        meeting.setdefault(one, []).append(other)
+    given = [False] * len(groups)
+    for number in range(len(groups)):
+        apart = not any(given[other] for other in meeting[number] if other != number)
+        given[number] = number not in crossed and apart
+    return given
+
+
+def _pairs(shapes: list[Solid], others: list[Solid]) -> list[tuple[int, int]]:
+    first, second = solids.meeting_pairs(shapes, others=others)
+    return list(zip(first.tolist(), second.tolist(), strict=True))
 
 
 def _inside(wanted: Wanted, *, number: int, edges: Sequence[Mm]) -> list[Mm]:
@@ -147,31 +189,6 @@ def _inside(wanted: Wanted, *, number: int, edges: Sequence[Mm]) -> list[Mm]:
         else:
             found.append((lower + upper) / 2.0)
     return found
-
-
-def _apart(boxes: list[Box], *, members: tuple[int, ...]) -> Groups:
-    """Members and box of each cluster; boxes that meet are joined until none do."""
-    groups: Groups = [((number,), box) for number, box in zip(members, boxes, strict=True) if not np.isnan(box).any()]
-    while True:
-        table = np.array([box for _, box in groups]).reshape(-1, 4)
-        tree = Tree(table)
-        root = list(range(len(groups)))
-        for first, (_, box) in enumerate(groups):
-            for second in tree.near(box).tolist():
-                low, high = sorted((_root(root, first), _root(root, second)))
-                root[high] = low
-        roots = [_root(root, number) for number in range(len(groups))]
-        if roots == list(range(len(groups))):
-            return groups
-        joined: Groups = []
-        for one in sorted(set(roots)):
-            same = [groups[number] for number in range(len(groups)) if roots[number] == one]
-            members = tuple(sorted(itertools.chain.from_iterable(names for names, _ in same)))
-            edges = np.array([box for _, box in same])
-            x0, y0 = edges[:, :2].min(axis=0).tolist()
-            x1, y1 = edges[:, 2:].max(axis=0).tolist()
-            joined.append((members, (x0, y0, x1, y1)))
-        groups = joined
 
 
 def _root(root: list[int], number: int) -> int:

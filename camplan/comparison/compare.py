@@ -68,7 +68,7 @@ def compared(wanted: Wanted, *, track: Track, cutters: Sequence[Cutter]) -> Comp
 
 
 def _strays(layer: Layer, *, wanted: Wanted, track: Track) -> Iterator[_At]:
-    """What is cut outside the boxes of all features."""
+    """What is cut outside the domains of all features."""
     if not len(layer.stray):
         return
     sections = removed_upwards(track, rows=layer.stray, heights=[height.z for height in layer.heights])
@@ -97,7 +97,7 @@ def _sections(results: list[_At]) -> tuple[SectionVerdict, ...]:
 
 def _cluster(cluster: Cluster, *, wanted: Wanted, track: Track, cutters: Sequence[Cutter]) -> list[_At]:
     used = max((widest(track.bands[number]) for number in set(track.cutter[cluster.rows].tolist())), default=0.0)
-    in_plate = solids.contains(wanted.plate, solids.box(cluster.box))
+    in_plate = solids.contains(wanted.plate, cluster.domain)
     heights = cluster.heights
     sections = removed_upwards(track, rows=cluster.rows, heights=[height.z for height in heights])
     results: list[_At] = []
@@ -109,7 +109,7 @@ def _cluster(cluster: Cluster, *, wanted: Wanted, track: Track, cutters: Sequenc
     for height, section in zip(heights, sections, strict=True):
         if section is not raw:
             raw = section
-            removed = section if cluster.inner else solids.clipped(section, to=cluster.box)
+            removed = section if cluster.inner else solids.common(section, cluster.domain)
             removed = removed if in_plate else solids.common(removed, wanted.plate)
         limit = limits(wanted, members=cluster.members, z=height.z)
         if raw is not seen[0] or limit.may is not seen[1]:

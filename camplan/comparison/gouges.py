@@ -71,11 +71,11 @@ def _floor_above(part: Solid, *, wanted: Wanted, z: Mm) -> Mm:
 
 
 def stray_gouges(layer: Layer, *, wanted: Wanted, track: Track, removed: Solid, z: Mm) -> Iterator[Gouge]:
-    """Every connected gouge outside the boxes of all features."""
+    """Every connected gouge outside the domains of all features."""
     outside = solids.common(removed, wanted.plate)
     if outside.is_empty:
         return
-    held = solids.united([solids.box(cluster.box) for cluster in layer.clusters])
+    held = solids.united([cluster.domain for cluster in layer.clusters])
     for part in solids.parts(solids.less(outside, held), least=_LEAST):
         row = first_row(track, rows=layer.stray, part=part, z=z)
         each = [allowed(wanted, number=number, z=z) for number in range(len(wanted.features))]

@@ -290,6 +290,25 @@ class Tree:
         found: Ints = numbers[met]
         return found
 
+    def meeting(self, shape: Solid) -> Ints:
+        """Boxes that meet a figure itself."""
+        blocks = np.sort(self._tree.query(shape, predicate="intersects"))
+        numbers = (blocks[:, None] * _BLOCK + np.arange(_BLOCK)).ravel()
+        numbers = numbers[numbers < len(self._boxes)]
+        shapely.prepare(shape)
+        found: Ints = numbers[shapely.intersects(shape, shapely.box(*self._boxes[numbers].T))]
+        return found
+
+
+def meeting_pairs(shapes: Sequence[Solid], *, others: Sequence[Solid] | None = None) -> tuple[Ints, Ints]:
+    """Numbers of all shapes and others (the shapes themselves if None) that meet, in rising order."""
+    if not len(shapes):
+        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+    tree = shapely.STRtree(np.asarray(shapes if others is None else others, dtype=object))
+    first, second = tree.query(np.asarray(shapes, dtype=object), predicate="intersects")
+    order = np.lexsort((second, first))
+    return first[order], second[order]
+
 
 def polygon_of(section: Section, *, chord: Mm = tolerance.CHORD) -> Solid:
     """A section worked out by GEOS."""

@@ -105,11 +105,6 @@ def box(bounds: tuple[Mm, Mm, Mm, Mm]) -> Solid:
     return shapely.box(*bounds)
 
 
-def clipped(shape: Solid, *, to: tuple[Mm, Mm, Mm, Mm]) -> Solid:
-    """What lies in a rectangle."""
-    return common(shape, shapely.box(*to))
-
-
 def near(shape: Solid, *, to: tuple[Mm, Mm, Mm, Mm]) -> Solid:
     """Those connected parts of a figure whose boxes meet a rectangle, whole."""
     pieces = shapely.get_parts(shape)

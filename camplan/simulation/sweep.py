@@ -3,7 +3,8 @@
 At height z a cutter whose tip is at t shows the radius it has at z - t above its tip, so a move sweeps the union of
 those discs over the part of its path where the tip is below z.  The error is bounded: paths of arcs are chords at
 most 0.25 um inside, round edges chords at most 0.25 um inside, and round cutters straight pieces at most 0.25 um
-inside, so a wall is never more than 0.75 um (0.5 um for cutters with a straight profile) farther out than is said.
+inside (square to their surface), so a surface is never more than 0.75 um (0.5 um for cutters with a straight profile)
+farther out than is said.
 """
 
 from dataclasses import dataclass

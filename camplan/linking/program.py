@@ -15,7 +15,7 @@ from camplan.passes.records import HolePass, Pass
 from camplan.units import Mm, MmPerMin, Rpm, Seconds
 
 _FREE_SHARE = 2.0
-_CHORD: Mm = 0.05
+_CHORD: Mm = 0.3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -56,10 +56,11 @@ def corner_passes(job: Corners) -> Cleared:
         return Cleared(passes=(), ways=(), shut=())
     near = clipper.intersection(job.work, with_=clipper.offset(job.rest, by=job.radius + _MARGIN))
     family = _family(job, near=near)
+    ground = edges_of(clipper.offset(job.ground, by=tolerance.GOUGE))
     for number, piece in enumerate(clipper.pieces(near)):
-        runs = _runs(job, piece=piece, family=family)
+        runs = _runs(job, piece=piece, family=family, ground=ground)
         if runs:
-            passes.extend(grouped(_levels(job, runs=runs), group=number))
+            passes.extend(grouped(_levels(job, runs=runs, ground=ground), group=number))
             ways.append("enters from ground cleared before")
             continue
         alone = cleared(
@@ -88,11 +89,10 @@ def _family(job: Corners, *, near: Area) -> list[Area]:
     return found
 
 
-def _runs(job: Corners, *, piece: Area, family: list[Area]) -> list[Chain] | None:
+def _runs(job: Corners, *, piece: Area, family: list[Area], ground: Edges) -> list[Chain] | None:
     """Open paths through one piece, from the innermost to the wall, each with an end on cleared ground; None if
     some path has none."""
     fence = clipper.offset(piece, by=tolerance.GOUGE)
-    ground = edges_of(clipper.offset(job.ground, by=tolerance.GOUGE))
     runs: list[Chain] = []
     for number, rings in reversed(list(enumerate(family))):
         lines = [np.vstack((ring, ring[:1])) for ring in rings]
@@ -126,8 +126,7 @@ def _whole(parts: list[Points]) -> list[Points]:
     return done
 
 
-def _levels(job: Corners, *, runs: list[Chain]) -> list[Pass]:
-    ground = edges_of(clipper.offset(job.ground, by=tolerance.GOUGE))
+def _levels(job: Corners, *, runs: list[Chain], ground: Edges) -> list[Pass]:
     passes: list[Pass] = []
     strokes: list[Stroke] = []
     free = job.top

@@ -17,6 +17,8 @@ from camplan.geometry.edges import distance, edges_of
 from camplan.passes.records import Feed, Stroke
 from camplan.units import Mm, Rad
 
+_COARSE: Mm = 0.02
+_HALVINGS = 6
 _WIDEST = 0.4
 _NARROWEST = 0.15
 """Path radius of a helix over the cutter's diameter: holes of 1.8 and 1.3 diameters (common practice, no source)."""
@@ -44,11 +46,11 @@ def roomiest(innermost: Area, *, within: Area) -> Spot | None:
     """The place in ``innermost`` that is farthest from the edge of ``within``; None if that is no area at all."""
     if not innermost:
         return None
-    low, high = 0.0, math.sqrt(max(abs(clipper.ring_area(ring)) for ring in innermost)) + 1e-3
-    best = innermost
-    for _ in range(10):
+    best = clipper.simplified(innermost, within=_COARSE)
+    low, high = 0.0, math.sqrt(max(abs(clipper.ring_area(ring)) for ring in innermost)) / 2.0 + 1e-3
+    for _ in range(_HALVINGS):
         middle = (low + high) / 2.0
-        shrunk = clipper.offset(innermost, by=-middle)
+        shrunk = clipper.offset(best, by=low - middle)
         if shrunk:
             low, best = middle, shrunk
         else:

@@ -2,10 +2,12 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from itertools import accumulate
 from typing import assert_never
 
 import numpy as np
+from numpy.typing import NDArray
 
 from camplan.moves.records import Arc, Drill, Dwell, Line, Move, Position, Rapid, Remark, Spindle, ToolChange
 from camplan.moves.table import Kind, MotionTable
@@ -13,83 +15,119 @@ from camplan.units import Mm
 
 BACK_GAP: Mm = 0.25
 """How far above the last depth a peck's rapid stops: NISTIR 6556 leaves it open; common practice, no source."""
+_LEAST: Mm = 1e-9
+_STRAIGHT = (math.nan, math.nan)
 
 
-@dataclass(slots=True, kw_only=True)
-class _Rows:
-    at: Position
-    rpm: float = 0.0
-    start: list[Position] = field(default_factory=list)
-    end: list[Position] = field(default_factory=list)
-    centre: list[tuple[Mm, Mm]] = field(default_factory=list)
-    kind: list[int] = field(default_factory=list)
-    feed: list[float] = field(default_factory=list)
-    speed: list[float] = field(default_factory=list)
-    line: list[int] = field(default_factory=list)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Expanded:
+    """The motions of moves, and the first row of each move, (m + 1,): those of move i are ``first[i]`` to
+    ``first[i + 1]``."""
 
-    def add(self, kind: Kind, *, to: Position, feed: float, line: int, centre: tuple[Mm, Mm] | None = None) -> None:
-        """One more row, from where the last one ended."""
-        self.start.append(self.at)
-        self.end.append(to)
-        self.centre.append(centre or (math.nan, math.nan))
-        self.kind.append(int(kind))
-        self.feed.append(feed)
-        self.speed.append(self.rpm)
-        self.line.append(line)
-        self.at = to
+    motions: MotionTable
+    first: NDArray[np.int64]
 
 
 def motions(moves: Sequence[Move], *, start: Position, lines: Sequence[int] | None = None) -> MotionTable:
-    """The motions of ``moves`` begun at ``start``; ``lines`` gives each move's line of text."""
-    rows = _Rows(at=start)
-    for number, move in enumerate(moves):
-        line = lines[number] if lines is not None else 0
+    """The motions of ``moves`` begun at ``start``; ``lines`` gives each move's line of text (0: none).
+
+    A change of cutter stops the spindle (NISTIR 6556 §3.6.3); a dwell has no row.
+    """
+    return expanded(moves, start=start, lines=lines).motions
+
+
+def expanded(moves: Sequence[Move], *, start: Position, lines: Sequence[int] | None = None) -> Expanded:
+    """As `motions`, with the rows of each move."""
+    end: list[Position] = []
+    centre: list[tuple[Mm, Mm]] = []
+    kind: list[int] = []
+    feed: list[float] = []
+    speed: list[float] = []
+    counts: list[int] = []
+    at, rpm = start, 0.0
+    rapid, line = int(Kind.RAPID), int(Kind.LINE)
+    clockwise, counter = int(Kind.CLOCKWISE), int(Kind.COUNTER_CLOCKWISE)
+    for move in moves:
         match move:
-            case Line(to=to, feed=feed):
-                rows.add(Kind.LINE, to=to, feed=feed, line=line)
-            case Arc(to=to, centre=centre, clockwise=clockwise, feed=feed):
-                kind = Kind.CLOCKWISE if clockwise else Kind.COUNTER_CLOCKWISE
-                rows.add(kind, to=to, feed=feed, line=line, centre=centre)
-            case Rapid(to=to):
-                rows.add(Kind.RAPID, to=to, feed=math.nan, line=line)
+            case Line():
+                kind.append(line)
+                feed.append(move.feed)
+                centre.append(_STRAIGHT)
+            case Arc():
+                kind.append(clockwise if move.clockwise else counter)
+                feed.append(move.feed)
+                centre.append(move.centre)
+            case Rapid():
+                kind.append(rapid)
+                feed.append(math.nan)
+                centre.append(_STRAIGHT)
             case Drill():
-                for step in drill_steps(move, z=rows.at[2]):
-                    kind = Kind.RAPID if isinstance(step, Rapid) else Kind.LINE
-                    rows.add(kind, to=step.to, feed=math.nan if isinstance(step, Rapid) else move.feed, line=line)
-            case Spindle(rpm=rpm):
-                rows.rpm = rpm
-            case Dwell() | ToolChange() | Remark():
-                pass
+                steps = [step for step in drill_steps(move, at=at) if not isinstance(step, Dwell)]
+                kind.extend(rapid if isinstance(step, Rapid) else line for step in steps)
+                feed.extend(math.nan if isinstance(step, Rapid) else step.feed for step in steps)
+                end.extend(step.to for step in steps)
+                centre.extend([_STRAIGHT] * len(steps))
+                speed.extend([rpm] * len(steps))
+                counts.append(len(steps))
+                at = (*move.at, move.retract)
+                continue
+            case Spindle():
+                rpm = move.rpm
+                counts.append(0)
+                continue
+            case ToolChange():
+                rpm = 0.0
+                counts.append(0)
+                continue
+            case Dwell() | Remark():
+                counts.append(0)
+                continue
             case _:
                 assert_never(move)
-    return _table(rows)
+        at = move.to
+        end.append(at)
+        speed.append(rpm)
+        counts.append(1)
+    ends = np.array(end, dtype=np.float64).reshape(len(end), 3)
+    said = np.zeros(len(counts), dtype=np.int64) if lines is None else np.asarray(lines, dtype=np.int64)
+    return Expanded(
+        motions=MotionTable(
+            start=np.vstack((np.array([start], dtype=np.float64), ends[:-1]))[: len(end)],
+            end=ends,
+            centre=np.array(centre, dtype=np.float64).reshape(len(end), 2),
+            kind=np.array(kind, dtype=np.int8),
+            feed=np.array(feed, dtype=np.float64),
+            rpm=np.array(speed, dtype=np.float64),
+            line=np.repeat(said, counts) if counts else np.zeros(0, dtype=np.int64),
+        ),
+        first=np.array([0, *accumulate(counts)], dtype=np.int64),
+    )
 
 
-def drill_steps(hole: Drill, *, z: Mm) -> tuple[Rapid | Line, ...]:
-    """A drilling cycle as its rapids and feeds, from height ``z`` (NISTIR 6556 §3.5.16.2 and §3.5.16.4)."""
+def drill_steps(hole: Drill, *, at: Position) -> tuple[Rapid | Line | Dwell, ...]:
+    """A drilling cycle as its rapids, feeds and dwell from where the cutter is.
+
+    Up to the plane if it is lower, across, down to the plane; then pecks, each out to the plane and fast back to
+    `BACK_GAP` above the last depth (NISTIR 6556 §3.5.16.1, .2 and .4).  Example: a plane at 2, a bottom at -10 and
+    pecks of 4 feed to -2, -6 and -10.
+    """
     x, y = hole.at
-    steps: list[Rapid | Line] = [Rapid(to=(x, y, max(z, hole.retract)))]
-    if z != hole.retract:
+    height = at[2] if at[2] > hole.retract else hole.retract
+    steps: list[Rapid | Line | Dwell] = []
+    if at[2] < hole.retract and (at[0], at[1]) != (x, y):
+        steps.append(Rapid(to=(at[0], at[1], hole.retract)))
+    if (at[0], at[1], at[2]) != (x, y, height):
+        steps.append(Rapid(to=(x, y, height)))
+    if height > hole.retract:
         steps.append(Rapid(to=(x, y, hole.retract)))
     depth = hole.retract
-    while depth > hole.bottom + 1e-9:
-        deeper = hole.bottom if hole.peck is None else max(hole.bottom, depth - hole.peck)
-        if depth < hole.retract:
+    while depth > hole.bottom + _LEAST:
+        deeper = hole.bottom if hole.peck is None else max(hole.bottom, depth - max(hole.peck, _LEAST))
+        if depth + BACK_GAP < hole.retract:
             steps.append(Rapid(to=(x, y, depth + BACK_GAP)))
         steps.append(Line(to=(x, y, deeper), feed=hole.feed))
+        if deeper <= hole.bottom + _LEAST and hole.dwell > 0.0:
+            steps.append(Dwell(seconds=hole.dwell))
         steps.append(Rapid(to=(x, y, hole.retract)))
         depth = deeper
     return tuple(steps)
-
-
-def _table(rows: _Rows) -> MotionTable:
-    count = len(rows.kind)
-    return MotionTable(
-        start=np.array(rows.start, dtype=np.float64).reshape(count, 3),
-        end=np.array(rows.end, dtype=np.float64).reshape(count, 3),
-        centre=np.array(rows.centre, dtype=np.float64).reshape(count, 2),
-        kind=np.array(rows.kind, dtype=np.int8),
-        feed=np.array(rows.feed, dtype=np.float64),
-        rpm=np.array(rows.speed, dtype=np.float64),
-        line=np.array(rows.line, dtype=np.int64),
-    )

@@ -1,368 +1,376 @@
-"""What a controller does with a block: modes, offsets, motions, cycles.
+"""What a controller does with a block: modes, zeros, motions, cycles.
 
-Order on a line as in NISTIR 6556, table 8.  Lengths are turned into mm as soon as they are read.
+The order on a line is that of NISTIR 6556, table 8.  Lengths are turned into mm as soon as they are read.
 """
 
+import copy
 import math
-from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 from camplan.findings import Severity
-from camplan.moves.expand import BACK_GAP
 from camplan.moves.records import Arc, Dwell, Line, Move, Position, Rapid, Spindle, ToolChange
-from camplan.moves.table import Kind
+from camplan.rs274.arcs import AXES_OF_PLANE, INCH_TOLERANCE, Turn, centred, check_words, chords_of, length_of
+from camplan.rs274.checks import check_block, motion_of
+from camplan.rs274.cycles import CYCLES, NOT_FOLLOWED, Bore, cycle_moves
+from camplan.rs274.dialects import Dialect
 from camplan.rs274.expressions import BrokenError
-from camplan.rs274.modal import GRBL_LETTERS, sorted_codes
-from camplan.rs274.words import LETTERS, Block
-from camplan.units import MM_PER_INCH, UM_PER_MM
+from camplan.rs274.modes import NOWHERE, Modes, Sticky, is_plain
+from camplan.rs274.places import SYSTEMS, Places, framed, machine_to_frame
+from camplan.rs274.words import Block
+from camplan.rs274.zeros import SHIFTS, rebased, shifted
+from camplan.units import MM_PER_INCH, Mm, MmPerMin
 
-_AXES = "XYZ"
-_CYCLES = frozenset({81, 82, 83, 84, 85, 86, 87, 88, 89})
-_NO_CENTRE = (math.nan, math.nan)
+_MOST_REPEATS = 10_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """Something to say about a line."""
+
+    line: int
+    code: str
+    message: str
+    severity: Severity
 
 
 class Controller:
-    """A controller's state while a program is read; the rows it has moved are in its lists."""
+    """A controller while a program is read: its modes, and the moves it has made with the line of each."""
 
-    def __init__(self, *, grbl: bool, start: Position | None) -> None:
-        self.grbl = grbl
-        self.at: list[float | None] = list(start) if start else [None, None, None]
-        self.shift = [0.0, 0.0, 0.0]
+    def __init__(self, *, dialect: Dialect, start: Position | None, arc_tolerance: Mm) -> None:
+        self.dialect = dialect
+        self.arc_tolerance = arc_tolerance
+        self.modes = Modes(at=start or NOWHERE)
+        if start is not None:
+            self.modes.places = framed(self.modes.places)
         self.parameters: dict[int, float] = {}
-        self.motion: float | None = 1.0 if not grbl else 0.0
-        self.absolute, self.inch, self.inverse, self.to_start = True, False, False, True
-        self.plane, self.system = 17.0, 54.0
-        self.compensated = False
-        self.feed: float | None = None
-        self.speed, self.turning = 0.0, False
-        self.tool = 0
-        self.cycle: dict[str, float] = {}
-        self.ended = False
         self.moves: list[Move] = []
-        self.remarks: list[tuple[int, str, str, Severity]] = []
-        self.start: list[Position] = []
-        self.end: list[Position] = []
-        self.centre: list[tuple[float, float]] = []
-        self.kind: list[int] = []
-        self.feeds: list[float] = []
-        self.speeds: list[float] = []
         self.lines: list[int] = []
+        self.said: list[Said] = []
+        self.cutter = ""
+        self._line = 0
 
-    def execute(self, block: Block, *, line: int, arc_tolerance: float) -> None:
-        """Run one block; `BrokenError` if it is in error, the state then being as far as the line had come."""
+    def execute(self, block: Block, *, line: int) -> None:
+        """Run one block; `BrokenError` if it is in error, and then nothing of it has been done."""
+        before, moves, said = copy.copy(self.modes), len(self.moves), len(self.said)
+        self._line = line
+        try:
+            if block.values or block.g or block.m:
+                self._run(block)
+        except BrokenError:
+            self.modes = before
+            del self.moves[moves:], self.lines[moves:], self.said[said:]
+            raise
+        self.parameters.update(block.settings)
+        self.modes.plain = is_plain(self.modes)
+
+    def note(self, code: str, message: str, *, severity: Severity = Severity.CAUTION) -> None:
+        """Something to say about the line that is being run."""
+        self.said.append(Said(line=self._line, code=code, message=message, severity=severity))
+
+    def _make(self, *moves: Move) -> None:
+        self.moves.extend(moves)
+        self.lines.extend([self._line] * len(moves))
+
+    def _run(self, block: Block) -> None:
+        modes = self.modes
         if block.deletable:
-            self._remark(line, "block-delete", "begins with /: it is taken as run", Severity.NOTE)
-        if block.words:
-            self._run(block.words, line=line, arc_tolerance=arc_tolerance)
-        for index, value in block.settings:
-            self.parameters[index] = value
+            severity = Severity.NOTE if self.dialect.name == "grbl" else Severity.CAUTION
+            self.note("block-delete", "begins with / and is read as run; a switch may leave it out", severity=severity)
+        motion = motion_of(block, modes=modes)
+        check_block(block, motion=motion, modes=modes, dialect=self.dialect)
+        self._settings(block)
+        self._spindle(block)
+        if block.g.get("non-modal") == 4:
+            if "P" not in block.values:
+                raise BrokenError("G4 needs its P in seconds (NISTIR 6556 §3.5.4)", code="word-missing")
+            self._make(Dwell(seconds=block.values["P"]))
+        self._frame(block)
+        special = block.g.get("non-modal")
+        if special in (28, 30):
+            self._stored(special, block=block)
+        elif special in (28.1, 30.1):
+            self.note("stored-point", f"G{special:g} writes the place here into the controller")
+        elif special == 10:
+            self._new_zero(rebased(block, modes=modes, grbl=self.dialect.name == "grbl"), what="G10")
+        elif special in SHIFTS:
+            self._shift(special, block=block)
+        if "motion" in block.g and block.g["motion"] != modes.motion:
+            modes.motion, modes.cycle = block.g["motion"], Sticky()
+        if motion is not None:
+            self._move(motion, block=block, machine=special == 53)
+        elif special == 53:
+            raise BrokenError("G53 needs words for axes, and G0 or G1 (NISTIR 6556 §3.5.12)", code="word-missing")
+        if block.m.get("stop") in (2, 30):
+            if modes.turning:
+                self._make(Spindle(rpm=0.0))
+            modes.ended, modes.turning = True, 0
 
-    def _remark(self, line: int, code: str, said: str, severity: Severity) -> None:
-        self.remarks.append((line, code, said, severity))
-
-    def _run(self, words: tuple[tuple[str, float], ...], *, line: int, arc_tolerance: float) -> None:
-        values: dict[str, float] = {}
-        coded = False
-        for letter, value in words:
-            if letter in ("G", "M"):
-                coded = True
-                continue
-            if letter not in LETTERS or (self.grbl and letter not in GRBL_LETTERS):
-                raise BrokenError(f"the word {letter} is not known", code="unknown-word")
-            if letter in values:
-                raise BrokenError(f"{letter} stands twice (NISTIR 6556 §3.3.5)", code="word-twice")
-            values[letter] = value
-        codes: Mapping[str, float] = {}
-        ms: list[int] = []
-        if coded:
-            codes, ms = sorted_codes(words, grbl=self.grbl)
-        if "A" in values or "B" in values or "C" in values:
-            raise BrokenError("rotary axes are not proven", code="rotary-axis")
-        for letter in "FSTP":
-            if values.get(letter, 0.0) < 0.0:
-                raise BrokenError(f"{letter} is negative (NISTIR 6556 §3.7)", code="negative-value")
-        if coded:
-            self._modes(codes, ms, values, line=line)
-        elif "F" in values or "S" in values or "T" in values:
-            self._settings(values, line=line)
-        special = codes.get("non-modal")
-        if special is not None and special not in (4, 53):
-            self._special(special, values, codes, line=line)
-        else:
-            self._move(codes.get("motion"), values, line=line, machine=special == 53, arc_tolerance=arc_tolerance)
-        for m in ms:
-            if m in (2, 30):
-                self._finish()
-
-    def _settings(self, values: Mapping[str, float], *, line: int) -> None:
-        del line
+    def _settings(self, block: Block) -> None:
+        """Feed mode, F, S and T: steps 2 to 5 of table 8."""
+        modes, values = self.modes, block.values
+        if "feed mode" in block.g and (block.g["feed mode"] == 93) != modes.inverse:
+            modes.inverse, modes.feed = not modes.inverse, None
+        units = block.g.get("units")
         if "F" in values:
-            self.feed = values["F"] if self.inverse else values["F"] * (MM_PER_INCH if self.inch else 1.0)
-        if "S" in values:
-            self.speed = values["S"]
+            # F comes before G20 and G21 in table 8; the first of these says what all before it meant
+            inch = modes.inch if modes.inch is not None else units in (20, 70)
+            modes.feed = values["F"] * (MM_PER_INCH if inch and not modes.inverse else 1.0)
+        if units is not None:
+            inch = units in (20, 70)
+            if modes.inch is not None and inch != modes.inch and modes.feed is not None:
+                self.note("feed-before-units", "the feed in force was said in the other unit, and is kept as it was")
+            modes.inch = inch
         if "T" in values:
-            self.tool = round(values["T"])
+            modes.tool = round(values["T"])
 
-    def _modes(self, codes: Mapping[str, float], ms: list[int], values: Mapping[str, float], *, line: int) -> None:
-        if "feed mode" in codes:
-            self.inverse = codes["feed mode"] == 93
-            self.feed = None
-        if "units" in codes:
-            self.inch = codes["units"] == 20
-        self._settings(values, line=line)
-        if 6 in ms:
-            self.moves.append(ToolChange(number=self.tool, cutter=""))
-            self.turning = False
-        for m in ms:
-            if m in (3, 4, 5):
-                self.turning = m != 5
-                self.moves.append(Spindle(rpm=self.speed if self.turning else 0.0))
-        if codes.get("non-modal") == 4:
-            if "P" not in values:
-                raise BrokenError("G4 needs its P (NISTIR 6556 §3.5.4)", code="word-missing")
-            self.moves.append(Dwell(seconds=values["P"]))
-        self.plane = codes.get("plane", self.plane)
-        compensation = codes.get("radius compensation")
-        if compensation is not None:
-            self.compensated = compensation != 40
-            if self.compensated:
+    def _spindle(self, block: Block) -> None:
+        """M6, S and the spindle."""
+        modes = self.modes
+        before = (modes.speed, modes.turning)
+        modes.speed = block.values.get("S", modes.speed)
+        if "tool change" in block.m:
+            self._make(ToolChange(number=modes.tool, cutter=self.cutter))
+            modes.turning = 0
+            modes.length_of_moves, modes.z_moved = None, False
+            before = (modes.speed, 0)
+        if (code := block.m.get("spindle")) is not None:
+            modes.turning = {3: 1, 4: -1, 5: 0}[code]
+            if modes.turning < 0:
+                self.note("spindle-reversed", "M4 turns the spindle backwards: right-handed cutters rub")
+        if (modes.speed, modes.turning) != before and (modes.turning or before[1]):
+            self._make(Spindle(rpm=modes.speed if modes.turning else 0.0))
+
+    def _frame(self, block: Block) -> None:
+        """Plane, compensation, length, work system, path control, distances: steps 11 to 18."""
+        modes = self.modes
+        modes.plane = round(block.g.get("plane", modes.plane))
+        if (compensation := block.g.get("radius compensation")) is not None:
+            if compensation != 40:
+                if modes.compensated:
+                    said = "radius compensation is on already (NISTIR 6556 §3.5.10)"
+                    raise BrokenError(said, code="modal-conflict")
+                if modes.plane != 17:
+                    raise BrokenError("radius compensation needs G17 (NISTIR 6556 §3.5.10)", code="modal-conflict")
                 said = f"G{compensation:g}: the controller shifts the path by a radius that the text does not say"
-                self._remark(line, "cutter-compensation", said, Severity.UNSAFE)
-        system = codes.get("work system")
-        if system is not None and system != self.system:
-            if self.kind:
-                said = f"G{system:g} moves the zero by what the text does not say"
-                self._remark(line, "work-system-changed", said, Severity.UNSAFE)
-            self.system = system
-        if "distance" in codes:
-            self.absolute = codes["distance"] == 90
-        if "cycle return" in codes:
-            self.to_start = codes["cycle return"] == 98
+                self.note("cutter-compensation", said, severity=Severity.UNSAFE)
+            modes.compensated = compensation != 40
+        if (length := block.g.get("length offset")) is not None:
+            if length == 43 and "H" not in block.values:
+                raise BrokenError("G43 needs its H (NISTIR 6556 §3.5.11)", code="word-missing")
+            modes.length = None if length == 49 else block.values.get("H", block.values.get("Z", 0.0))
+            if length != 49:
+                self.note("length-offset", f"G{length:g} takes the cutter's length from the controller's table")
+        if (system := block.g.get("work system")) is not None and SYSTEMS[system] != modes.places.system:
+            self._new_zero(replace(modes.places, system=SYSTEMS[system]), what=f"G{system:g}")
+        if block.g.get("path control") == 64:
+            self.note("path-control", "G64 lets the controller round corners", severity=Severity.NOTE)
+        modes.absolute = block.g.get("distance", 90 if modes.absolute else 91) == 90
+        modes.to_start = block.g.get("cycle return", 98 if modes.to_start else 99) == 98
 
-    def _special(self, code: float, values: Mapping[str, float], codes: Mapping[str, float], *, line: int) -> None:
-        axes = [letter for letter in _AXES if letter in values]
-        if axes and "motion" in codes and codes["motion"] != 80:
-            said = f"G{code:g} and G{codes['motion']:g} both want the axis words (NISTIR 6556 §3.4)"
-            raise BrokenError(said, code="modal-conflict")
-        factor = MM_PER_INCH if self.inch else 1.0
-        if code == 92:
-            if not axes:
-                raise BrokenError("G92 needs an axis word (NISTIR 6556 §3.5.18)", code="word-missing")
-            for axis, letter in enumerate(_AXES):
-                here = self.at[axis]
-                if letter in values:
-                    self.shift[axis] = (here if here is not None else 0.0) - values[letter] * factor
-            self._remark(line, "zero-shifted", "G92 shifts the zero from here on", Severity.CAUTION)
-        elif code in (92.1, 92.2):
-            self.shift = [0.0, 0.0, 0.0]
-        elif code in (28, 30):
-            if axes:
-                self._straight(Kind.RAPID, self._target(values), line=line)
-            said = f"G{code:g} goes to a stored point that the text does not say: that way is not proven"
-            self._remark(line, "stored-point", said, Severity.CAUTION)
-            self.at = [None, None, None]
-        elif code == 10:
-            said = "G10 sets a zero that the text's own coordinates may rest on"
-            self._remark(line, "zero-set", said, Severity.UNSAFE if self.kind else Severity.CAUTION)
-        else:
-            raise BrokenError(f"G{code:g} is not read by this proof", code="unknown-code")
+    def _new_zero(self, places: Places, *, what: str) -> None:
+        modes = self.modes
+        before = modes.offset
+        modes.places = places
+        modes.offset = modes.places.offset()
+        if any(math.isnan(new) and not math.isnan(old) for new, old in zip(modes.offset, before, strict=True)):
+            said = f"{what} moves the zero by what the text does not say"
+            self.note("work-system-changed", said, severity=Severity.UNSAFE)
 
-    def _target(self, values: Mapping[str, float]) -> list[float | None]:
-        factor = MM_PER_INCH if self.inch else 1.0
-        target = list(self.at)
-        for axis, letter in enumerate(_AXES):
+    def _shift(self, code: float, *, block: Block) -> None:
+        modes = self.modes
+        places, at = shifted(code, block=block, modes=modes)
+        if places.shift != modes.places.shift:
+            self.note("zero-shifted", f"G{code:g} shifts the zero from here on, in all work systems")
+        modes.places, modes.at = places, at
+        if code == 92 and not all(map(math.isnan, at)):
+            modes.places = framed(places)
+        modes.offset = modes.places.offset()
+
+    def _stored(self, code: float, *, block: Block) -> None:
+        """By way of the words' place to a stored point of the machine, which no text says (NISTIR 6556 §3.5.8)."""
+        named = [letter in block.values for letter in "XYZ"]
+        if any(named):
+            self._fix()
+            self._straight(0, to=self._target(block), z_said=named[2])
+        goes = named if self.dialect.name == "grbl" and any(named) else [True, True, True]
+        self._lose(goes, what=f"G{code:g} goes to a point that the controller has stored")
+
+    def _lose(self, goes: list[bool], *, what: str) -> None:
+        """A rapid to where no text says: to be looked at, and unsafe sideways in the material."""
+        modes = self.modes
+        low = (goes[0] or goes[1]) and modes.at[2] <= 0.0
+        severity = Severity.UNSAFE if low else Severity.CAUTION
+        self.note("stored-point", f"{what}: the way there cannot be followed", severity=severity)
+        x, y, z = (math.nan if gone else here for gone, here in zip(goes, modes.at, strict=True))
+        self._make(Rapid(to=(x, y, z)))
+        modes.at = (x, y, z)
+
+    def _fix(self) -> None:
+        """From the first motion on, places are told in the coordinates then in force."""
+        modes = self.modes
+        if modes.places.frame is None:
+            modes.places = framed(modes.places)
+            modes.offset = modes.places.offset()
+        if modes.inch is None:
+            modes.inch = False
+            self.note("units-unsaid", "moves before any line has said G20 or G21: read as mm")
+
+    def _target(self, block: Block, *, machine: bool = False) -> Position:
+        modes, values = self.modes, block.values
+        unit = modes.unit
+        place = list(modes.at)
+        for axis, letter in enumerate("XYZ"):
             if letter in values:
-                value = values[letter] * factor
-                if self.absolute:
-                    target[axis] = value + self.shift[axis]
+                value = values[letter] * unit
+                if machine:
+                    place[axis] = machine_to_frame(modes.places, value=value, axis=axis)
+                elif modes.absolute:
+                    place[axis] = value + modes.offset[axis]
                 else:
-                    target[axis] = (self.at[axis] or 0.0) + value
-        return target
+                    place[axis] += value
+        return (place[0], place[1], place[2])
 
-    def _move(
-        self,
-        code: float | None,
-        values: Mapping[str, float],
-        *,
-        line: int,
-        machine: bool,
-        arc_tolerance: float,
-    ) -> None:
-        if code is not None:
-            if code in _CYCLES and code != self.motion:
-                self.cycle = {}
-            self.motion = code
-        has_axis = "X" in values or "Y" in values or "Z" in values
-        motion = self.motion
-        if motion in (2, 3) and (code is not None or has_axis):
-            self._round(motion == 2, values, line=line, arc_tolerance=arc_tolerance)
+    def _move(self, motion: float, *, block: Block, machine: bool) -> None:
+        modes = self.modes
+        self._fix()
+        if machine and motion not in (0, 1):
+            raise BrokenError("G53 needs G0 or G1 (NISTIR 6556 §3.5.12)", code="modal-conflict")
+        if modes.inverse and motion in (1, 2, 3) and "F" not in block.values:
+            raise BrokenError("at inverse time each line needs its F (NISTIR 6556 §3.5.19)", code="feed-missing")
+        if motion not in (0, 38.2) and not modes.feed:
+            raise BrokenError(f"G{motion:g} has no feed (NISTIR 6556 §3.5.2)", code="feed-missing")
+        if motion in NOT_FOLLOWED:
+            raise BrokenError(NOT_FOLLOWED[motion], code="cycle-not-followed")
+        if motion in CYCLES:
+            self._cycle(motion, block=block)
             return
-        if not has_axis:
-            if code in (0, 1) or code in _CYCLES:
-                raise BrokenError(f"G{code:g} needs an axis word (NISTIR 6556 §3.5.1)", code="word-missing")
+        to = self._target(block, machine=machine)
+        if machine and any(
+            math.isnan(place) for place, letter in zip(to, "XYZ", strict=True) if letter in block.values
+        ):
+            if motion == 1:
+                raise BrokenError("G53 G1 cuts to a place that no text says", code="stored-point")
+            self._lose([letter in block.values for letter in "XYZ"], what="G53 goes to a place of the machine's own")
+        elif motion in (2, 3):
+            self._round(motion == 2, to=to, block=block)
+        else:
+            if motion not in (0, 1):
+                said = f"G{motion:g} may stop anywhere on its way: what follows is not certain"
+                self.note("probe", said, severity=Severity.UNSAFE)
+            self._straight(motion, to=to, z_said="Z" in block.values)
+
+    def _straight(self, motion: float, *, to: Position, z_said: bool) -> None:
+        modes = self.modes
+        self._check_length(z_said)
+        start = modes.at
+        across = to[:2] != start[:2]
+        if across and (math.isnan(to[2]) or (math.isnan(start[2]) and motion == 1)):
+            self.note("height-unsaid", "goes across before any line has said the height", severity=Severity.CAUTION)
+        if motion == 1 and any(map(math.isnan, (*start[:2], *to))):
+            said = "cuts from or to a place that no line has said"
+            self.note("unknown-start", said, severity=Severity.UNSAFE)
+        if motion == 0 or modes.feed is None:
+            self._make(Rapid(to=to))
+        else:
+            self._make(Line(to=to, feed=self._rate(math.dist(start, to))))
+        modes.at = to
+
+    def _rate(self, length: Mm) -> MmPerMin:
+        """mm/min along the path; at inverse time F is one over minutes (NISTIR 6556 §3.5.19)."""
+        feed = self.modes.feed or 0.0
+        return feed * length if self.modes.inverse else feed
+
+    def _check_length(self, z_said: bool) -> None:
+        """Heights before and after a change of the length offset are not told in one frame."""
+        modes = self.modes
+        if not z_said:
             return
-        if machine:
-            said = "G53 goes to a place of the machine that the text's zero does not tell: not proven"
-            self._remark(line, "stored-point", said, Severity.CAUTION)
-            self.at = [None, None, None]
-        elif motion == 0:
-            self._straight(Kind.RAPID, self._target(values), line=line)
-        elif motion == 1:
-            self._straight(Kind.LINE, self._target(values), line=line)
-        elif motion in _CYCLES:
-            self._bore(values, line=line)
-        elif motion == 38.2:
-            self._straight(Kind.LINE, self._target(values), line=line)
-            self._remark(line, "probe", "a probe may stop anywhere on its way", Severity.CAUTION)
-        else:
-            raise BrokenError("axis words stand on a line without a motion (NISTIR 6556 §3.5.15)", code="no-motion")
+        if modes.z_moved and modes.length != modes.length_of_moves:
+            said = "the length offset has changed since the last height: the tip stands elsewhere than the text says"
+            self.note("length-offset-changed", said, severity=Severity.UNSAFE)
+        modes.length_of_moves, modes.z_moved = modes.length, True
 
-    def _rate(self, length: float) -> float:
-        if self.feed is None or self.feed == 0.0:
-            raise BrokenError("there is no feed for this motion (NISTIR 6556 §3.5.2)", code="feed-missing")
-        if self.inverse:
-            rate, self.feed = self.feed * length, None
-            return rate
-        return self.feed
-
-    def _straight(self, kind: Kind, target: list[float | None], *, line: int) -> None:
-        known = [value for value in target if value is not None]
-        start = [there if here is None else here for here, there in zip(self.at, target, strict=True)]
-        if len(known) < 3:
-            self.at = target
-            if kind is Kind.LINE:
-                self._rate(0.0)
+    def _round(self, clockwise: bool, *, to: Position, block: Block) -> None:
+        modes, values, unit = self.modes, block.values, self.modes.unit
+        check_words(values, plane=modes.plane, dialect=self.dialect)
+        self._check_length("Z" in values)
+        i, j, k = (values[letter] * unit if letter in values else None for letter in "IJK")
+        radius = values["R"] * unit if "R" in values else None
+        turn = Turn(clockwise=clockwise, plane=modes.plane, start=modes.at, to=to, offsets=(i, j, k), radius=radius)
+        granted = max(INCH_TOLERANCE, self.arc_tolerance) if modes.inch else self.arc_tolerance
+        found = centred(turn, dialect=self.dialect, granted=granted)
+        if found.caution:
+            self.note("arc-by-radius", found.caution)
+        modes.at = to
+        if found.mismatch:
+            said = f"{found.mismatch}; read on as a straight cut, so that later lines can be judged"
+            self.note("arc-radius-mismatch", said, severity=Severity.UNSAFE)
+            self._make(Line(to=to, feed=self._rate(math.dist(turn.start, to))))
             return
-        to = (known[0], known[1], known[2])
-        begin = (float(start[0] or 0.0), float(start[1] or 0.0), float(start[2] or 0.0))
-        if kind is Kind.LINE:
-            feed = self._rate(math.dist(begin, to))
-            self.moves.append(Line(to=to, feed=feed))
+        feed = self._rate(length_of(turn, centre=found.centre)) if modes.inverse else modes.feed or 0.0
+        if AXES_OF_PLANE[modes.plane] == (0, 1, 2):
+            self._make(Arc(to=to, centre=found.centre, clockwise=clockwise, feed=feed))
         else:
-            feed = math.nan
-            self.moves.append(Rapid(to=to))
-        self._row(kind, start=begin, to=to, centre=_NO_CENTRE, feed=feed, line=line)
+            said = f"an arc in the plane of G{modes.plane} is read as chords"
+            self.note("arc-as-chords", said, severity=Severity.NOTE)
+            self._make(*(Line(to=point, feed=feed) for point in chords_of(turn, centre=found.centre)))
 
-    def _row(
-        self, kind: Kind, *, start: Position, to: Position, centre: tuple[float, float], feed: float, line: int
-    ) -> None:
-        self.start.append(start)
-        self.end.append(to)
-        self.centre.append(centre)
-        self.kind.append(int(kind))
-        self.feeds.append(feed)
-        self.speeds.append(self.speed if self.turning else 0.0)
-        self.lines.append(line)
-        self.at = [to[0], to[1], to[2]]
+    def _cycle(self, motion: float, *, block: Block) -> None:
+        """A canned cycle: words hold until another motion, heights count from the plane under G91 (§3.5.16)."""
+        modes, values, unit = self.modes, block.values, self.modes.unit
+        if modes.plane != 17 or modes.inverse or modes.compensated:
+            said = "a cycle needs G17, G94 and G40 (NISTIR 6556 §3.5.16)"
+            raise BrokenError(said, code="modal-conflict")
+        lengths = {
+            name: values[letter] * unit
+            for letter, name in (("R", "plane"), ("Z", "bottom"), ("Q", "peck"))
+            if letter in values
+        }
+        if "P" in values:
+            lengths["pause"] = values["P"]
+        sticky = modes.cycle = replace(modes.cycle, **lengths)
+        missing = [letter for letter, value in (("R", sticky.plane), ("Z", sticky.bottom)) if value is None]
+        missing += ["P"] if CYCLES[motion] == "P" and sticky.pause is None else []
+        missing += ["Q"] if CYCLES[motion] == "Q" and not (sticky.peck or 0.0) > 0.0 else []
+        if missing or sticky.plane is None or sticky.bottom is None:
+            said = f"G{motion:g} needs {', '.join(missing)} (NISTIR 6556 §3.5.16)"
+            raise BrokenError(said, code="word-missing")
+        if motion == 84 and modes.turning != 1:
+            raise BrokenError("G84 needs the spindle turning clockwise (NISTIR 6556 §3.5.16.5)", code="tap-spindle")
+        repeats = round(values.get("L", 1.0))
+        if not 1 <= repeats <= _MOST_REPEATS:
+            said = f"L wants a whole number from 1 to {_MOST_REPEATS} (NISTIR 6556 §3.5.16)"
+            raise BrokenError(said, code="negative-value")
+        height = modes.at[2]
+        if math.isnan(height) and not modes.absolute:
+            raise BrokenError("a cycle under G91 counts from a height that no line has said", code="unknown-start")
+        plane = sticky.plane + (modes.offset[2] if modes.absolute else height)
+        bottom = sticky.bottom + (modes.offset[2] if modes.absolute else plane)
+        if plane < bottom:
+            raise BrokenError("R lies below Z (NISTIR 6556 §3.5.16)", code="word-order")
+        if math.isnan(height):
+            self.note("height-unsaid", "goes across before any line has said the height")
+        self._check_length(True)
+        bore = Bore(
+            code=motion,
+            holes=tuple(self._holes(block, repeats=repeats)),
+            plane=plane,
+            bottom=bottom,
+            high=max(height, plane) if modes.to_start and not math.isnan(height) else plane,
+            peck=sticky.peck or 0.0,
+            pause=sticky.pause or 0.0,
+            feed=modes.feed or 0.0,
+            rpm=modes.speed if modes.turning else 0.0,
+        )
+        self._make(*cycle_moves(bore, at=modes.at))
+        modes.at = (*bore.holes[-1], bore.high)
 
-    def _round(self, clockwise: bool, values: Mapping[str, float], *, line: int, arc_tolerance: float) -> None:
-        if self.plane != 17:
-            raise BrokenError(f"an arc in the plane of G{self.plane:g} is not proven", code="arc-plane")
-        x, y, z = self.at
-        if x is None or y is None or z is None:
-            raise BrokenError("an arc begins where no word has yet put the cutter", code="unknown-start")
-        target = self._target(values)
-        to = (float(target[0] or 0.0), float(target[1] or 0.0), float(target[2] or 0.0))
-        factor = MM_PER_INCH if self.inch else 1.0
-        if "R" in values:
-            if "I" in values or "J" in values:
-                raise BrokenError("R stands beside I or J (NISTIR 6556 §3.5.3)", code="arc-words")
-            centre = _by_radius((x, y), to=to, radius=values["R"] * factor, clockwise=clockwise, slip=arc_tolerance)
-        else:
-            if "K" in values:
-                raise BrokenError("K has no place in an arc in XY (NISTIR 6556 §3.5.3.2)", code="arc-words")
-            if "I" not in values and "J" not in values:
-                raise BrokenError("an arc needs I, J or R (NISTIR 6556 §3.5.3)", code="arc-words")
-            if "X" not in values and "Y" not in values and self.grbl:
-                raise BrokenError("an arc needs X or Y (Grbl error 26)", code="arc-words")
-            centre = (x + values.get("I", 0.0) * factor, y + values.get("J", 0.0) * factor)
-            first, last = math.dist(centre, (x, y)), math.dist(centre, to[:2])
-            off = abs(first - last)
-            granted = arc_tolerance if not self.grbl else max(arc_tolerance, min(0.5, 0.001 * first))
-            if off > granted + 1e-9:
-                said = (
-                    f"its two radii differ by {off * UM_PER_MM:.1f} um; {granted * UM_PER_MM:g} are allowed "
-                    "(NISTIR 6556 §3.5.3.2)"
-                )
-                raise BrokenError(said, code="arc-radius-mismatch")
-            if first < 1e-9:
-                raise BrokenError("an arc without a radius", code="arc-words")
-        turn = math.dist(centre, (x, y)) * 2.0 * math.pi
-        feed = self._rate(math.hypot(turn, to[2] - z))
-        self.moves.append(Arc(to=to, centre=centre, clockwise=clockwise, feed=feed))
-        kind = Kind.CLOCKWISE if clockwise else Kind.COUNTER_CLOCKWISE
-        self._row(kind, start=(x, y, z), to=to, centre=centre, feed=feed, line=line)
-
-    def _bore(self, values: Mapping[str, float], *, line: int) -> None:
-        """A canned cycle, taken apart (NISTIR 6556 §3.5.16)."""
-        if self.inverse:
-            raise BrokenError("a cycle cannot run at inverse time (NISTIR 6556 §3.5.16)", code="modal-conflict")
-        cycle = self.cycle
-        factor = MM_PER_INCH if self.inch else 1.0
-        cycle.update({letter: values[letter] * factor for letter in "RZQ" if letter in values})
-        for letter in "RZ":
-            if letter not in cycle:
-                raise BrokenError(f"the cycle has no {letter} yet (NISTIR 6556 §3.5.16)", code="word-missing")
-        if self.motion == 83 and cycle.get("Q", 0.0) <= 0.0:
-            raise BrokenError("G83 needs a Q above 0 (NISTIR 6556 §3.5.16.4)", code="word-missing")
-        if self.feed is None or self.feed == 0.0:
-            raise BrokenError("there is no feed for this cycle", code="feed-missing")
-        times = round(values.get("L", 1.0))
-        if times < 1:
-            raise BrokenError("L must be a positive whole number (NISTIR 6556 §3.5.16)", code="negative-value")
-        old = self.at[2]
-        before = old if old is not None else cycle["R"] + self.shift[2]
-        plane = cycle["R"] + (self.shift[2] if self.absolute else before)
-        bottom = cycle["Z"] + (self.shift[2] if self.absolute else plane)
-        if bottom > plane:
-            raise BrokenError("R lies below Z (NISTIR 6556 §3.5.16)", code="word-missing")
-        across = {letter: values[letter] for letter in "XY" if letter in values}
-        if before < plane:
-            self._straight(Kind.RAPID, [self.at[0], self.at[1], plane], line=line)
-            before = plane
-        for _ in range(min(times, 10_000)):
-            target = self._target(across)
-            height = self.at[2] if self.at[2] is not None else before
-            self._straight(Kind.RAPID, [target[0], target[1], height], line=line)
-            self._down(plane=plane, bottom=bottom, line=line)
-            up = before if self.to_start else plane
-            out = Kind.LINE if self.motion in (84, 85, 89) else Kind.RAPID
-            if out is Kind.LINE:
-                self._straight(Kind.LINE, [self.at[0], self.at[1], plane], line=line)
-            if self.at[2] != up:
-                self._straight(Kind.RAPID, [self.at[0], self.at[1], up], line=line)
-
-    def _down(self, *, plane: float, bottom: float, line: int) -> None:
-        x, y = self.at[0], self.at[1]
-        if self.at[2] != plane:
-            self._straight(Kind.RAPID, [x, y, plane], line=line)
-        depth = plane
-        step = self.cycle["Q"] if self.motion == 83 else plane - bottom
-        while depth > bottom + 1e-9 and step > 1e-6:
-            deeper = max(bottom, depth - step)
-            if depth < plane:
-                self._straight(Kind.RAPID, [x, y, plane], line=line)
-                self._straight(Kind.RAPID, [x, y, depth + BACK_GAP], line=line)
-            self._straight(Kind.LINE, [x, y, deeper], line=line)
-            depth = deeper
-
-    def _finish(self) -> None:
-        self.ended = True
-        self.turning = False
-        self.moves.append(Spindle(rpm=0.0))
-
-
-def _by_radius(
-    start: tuple[float, float], *, to: Position, radius: float, clockwise: bool, slip: float
-) -> tuple[float, float]:
-    """The centre of an arc in radius format (NISTIR 6556 §3.5.3.1)."""
-    dx, dy = to[0] - start[0], to[1] - start[1]
-    chord = math.hypot(dx, dy)
-    if chord < 1e-9:
-        raise BrokenError("an arc by R cannot end where it starts (NISTIR 6556 §3.5.3.1)", code="arc-words")
-    size = abs(radius)
-    if chord / 2.0 > size + slip:
-        raise BrokenError(f"R {radius:g} is too small for a chord of {chord:g}", code="arc-radius-mismatch")
-    rise = math.sqrt(max(size**2 - (chord / 2.0) ** 2, 0.0))
-    left = (radius > 0.0) != clockwise
-    side = rise if left else -rise
-    return (start[0] + dx / 2.0 - dy / chord * side, start[1] + dy / 2.0 + dx / chord * side)
+    def _holes(self, block: Block, *, repeats: int) -> list[tuple[Mm, Mm]]:
+        """Places of the repeats: in place under G90, stepping on under G91 (NISTIR 6556 §3.5.16)."""
+        modes = self.modes
+        steps = [block.values.get(letter, 0.0) * modes.unit for letter in "XY"]
+        first = self._target(block)
+        if any(map(math.isnan, first[:2])):
+            raise BrokenError("a cycle at a place that no line has said", code="unknown-start")
+        each = (0.0, 0.0) if modes.absolute else (steps[0], steps[1])
+        return [(first[0] + each[0] * number, first[1] + each[1] * number) for number in range(repeats)]

@@ -4,7 +4,9 @@ import math
 import re
 from collections.abc import Callable, Mapping
 
-_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)")
+NUMBER = r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)"
+"""A number (§3.3.2.1): no exponent, at least one digit."""
+_NUMBER = re.compile(NUMBER)
 _OPERATORS = ("**", "*", "/", "MOD", "+", "-", "OR", "XOR", "AND")
 _RANK = {"**": 3, "*": 2, "/": 2, "MOD": 2, "+": 1, "-": 1, "OR": 1, "XOR": 1, "AND": 1}
 _FUNCTIONS: dict[str, Callable[[float], float]] = {
@@ -22,11 +24,13 @@ _FUNCTIONS: dict[str, Callable[[float], float]] = {
     "TAN": lambda value: math.tan(math.radians(value)),
 }
 LAST_PARAMETER = 5399
+NEAR_WHOLE = 1e-4
+"""How far a number may be from a whole one where a whole one is wanted (§3.3.2.1)."""
 _DEEPEST = 50
 
 
 class BrokenError(Exception):
-    """A line that cannot be read; ``code`` is that of the finding it becomes."""
+    """A line that cannot be read or run; ``code`` is that of the finding it becomes."""
 
     def __init__(self, message: str, *, code: str) -> None:
         super().__init__(message)
@@ -43,23 +47,20 @@ class Scanner:
         self._parameters = parameters
 
     def block(self) -> tuple[tuple[tuple[str, float], ...], tuple[tuple[int, float], ...]]:
-        """All words and all parameter settings of the line."""
+        """All words and all parameter settings of the line; BrokenError if it is none."""
         words: list[tuple[str, float]] = []
         settings: list[tuple[int, float]] = []
-        try:
-            while self._at < len(self._text):
-                letter = self._text[self._at]
-                self._at += 1
-                if letter == "#":
-                    index = self._index()
-                    self._expect("=")
-                    settings.append((index, self.value()))
-                elif letter.isalpha() and letter.isascii():
-                    words.append((letter, self.value()))
-                else:
-                    raise BrokenError(f"{self._text[self._at - 1 :][:20]!r} is not a word", code="unknown-word")
-        except (ValueError, OverflowError, ZeroDivisionError):
-            raise BrokenError("a value has no result", code="bad-expression") from None
+        while self._at < len(self._text):
+            letter = self._text[self._at]
+            self._at += 1
+            if letter == "#":
+                index = self._index()
+                self._expect("=")
+                settings.append((index, self.value()))
+            elif "A" <= letter <= "Z":
+                words.append((letter, self.value()))
+            else:
+                raise BrokenError(f"{self._text[self._at - 1 :][:20]!r} is not a word", code="unknown-word")
         return tuple(words), tuple(settings)
 
     def value(self) -> float:
@@ -67,10 +68,8 @@ class Scanner:
         self._depth += 1
         if self._depth > _DEEPEST:
             raise BrokenError("brackets are nested too deeply", code="bad-expression")
-        result = self._value()
+        result = _finite(self._value)
         self._depth -= 1
-        if isinstance(result, complex) or not math.isfinite(result):
-            raise BrokenError("a value has no result", code="bad-expression")
         return result
 
     def _value(self) -> float:
@@ -79,14 +78,10 @@ class Scanner:
             return self._bracket()
         if here == "#":
             self._at += 1
-            return self._parameters.get(self._index(), 0.0)
+            return self._parameter(self._index())
         if match := _NUMBER.match(self._text, self._at):
             self._at = match.end()
             return float(match.group())
-        if here in ("+", "-"):
-            self._at += 1
-            inner = self.value()
-            return -inner if here == "-" else inner
         for name, function in _FUNCTIONS.items():
             if self._text.startswith(name + "[", self._at):
                 self._at += len(name)
@@ -96,18 +91,27 @@ class Scanner:
             above = self._bracket()
             self._expect("/")
             return math.degrees(math.atan2(above, self._bracket()))
-        raise BrokenError(f"a number is wanted before {self._text[self._at :][:20]!r}", code="bad-number")
+        raise BrokenError(f"a number is wanted before {self._rest()}", code="bad-number")
+
+    def _parameter(self, index: int) -> float:
+        if index not in self._parameters:
+            said = f"#{index} is read, but nothing in the program sets it: what the machine holds there is not known"
+            raise BrokenError(said, code="parameter-unset")
+        return self._parameters[index]
 
     def _index(self) -> int:
         value = self.value()
-        if abs(value - round(value)) > 1e-4 or not 1 <= round(value) <= LAST_PARAMETER:
+        if abs(value - round(value)) > NEAR_WHOLE or not 1 <= round(value) <= LAST_PARAMETER:
             raise BrokenError(f"there is no parameter {value:g} (1 to {LAST_PARAMETER})", code="bad-parameter")
         return round(value)
 
     def _expect(self, sign: str) -> None:
         if not self._text.startswith(sign, self._at):
-            raise BrokenError(f"{sign!r} is wanted before {self._text[self._at :][:20]!r}", code="bad-expression")
+            raise BrokenError(f"{sign!r} is wanted before {self._rest()}", code="bad-expression")
         self._at += len(sign)
+
+    def _rest(self) -> str:
+        return repr(self._text[self._at :][:20]) if self._at < len(self._text) else "the end of the line"
 
     def _bracket(self) -> float:
         """An expression in brackets: higher ranks first, equal ones from left to right."""
@@ -117,31 +121,46 @@ class Scanner:
         while not self._text.startswith("]", self._at):
             sign = next((one for one in _OPERATORS if self._text.startswith(one, self._at)), None)
             if sign is None:
-                raise BrokenError(
-                    f"an operation or ']' is wanted before {self._text[self._at :][:20]!r}", code="bad-expression"
-                )
+                raise BrokenError(f"an operation or ']' is wanted before {self._rest()}", code="bad-expression")
             self._at += len(sign)
             right = self.value()
             while signs and _RANK[signs[-1]] >= _RANK[sign]:
-                values.append(_applied(signs.pop(), right=values.pop(), left=values.pop()))
+                _apply(signs.pop(), values=values)
             signs.append(sign)
             values.append(right)
         self._at += 1
         while signs:
-            values.append(_applied(signs.pop(), right=values.pop(), left=values.pop()))
+            _apply(signs.pop(), values=values)
         return values[0]
+
+
+def _finite(worked_out: Callable[[], float]) -> float:
+    try:
+        result = worked_out()
+    except (ValueError, OverflowError, ZeroDivisionError):
+        result = math.nan
+    if not math.isfinite(result):
+        raise BrokenError("a value has no result", code="bad-expression")
+    return result
+
+
+def _apply(sign: str, *, values: list[float]) -> None:
+    """Replace the last two values by what the operation makes of them."""
+    right, left = values.pop(), values.pop()
+    values.append(_finite(lambda: _applied(sign, right=right, left=left)))
 
 
 def _applied(sign: str, *, right: float, left: float) -> float:
     match sign:
         case "**":
-            return float(left**right)
+            return math.pow(left, right)
         case "*":
             return left * right
         case "/":
             return left / right
         case "MOD":
-            return left % right
+            rest = math.fmod(left, right)
+            return rest + abs(right) if rest < 0.0 else rest
         case "+":
             return left + right
         case "-":

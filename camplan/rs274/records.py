@@ -41,11 +41,21 @@ class Written:
     lines: tuple[tuple[int, int], ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutterChange:
+    """From ``row`` of the motions on, tool ``number`` is in the spindle; ``cutter`` is what a comment called it."""
+
+    row: int
+    number: int
+    cutter: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ReadProgram:
     """A program read back: its motions with line numbers, its moves, and findings (with line) on its text.
 
-    ``start_known`` is False until the first motion of an axis, whose start the text does not say.
+    ``motions`` are those of ``moves``, but that places in XY which no line has said yet are those said next; a height
+    that none has said is NaN.  ``move_lines`` is the 1-based line of each move.
     """
 
     file: str
@@ -53,3 +63,5 @@ class ReadProgram:
     motions: MotionTable
     findings: tuple[Finding, ...]
     comments: tuple[tuple[int, str], ...]
+    move_lines: tuple[int, ...] = ()
+    changes: tuple[CutterChange, ...] = ()

@@ -13,11 +13,10 @@ from camplan.rs274.page import Page, motion, straight, units
 from camplan.units import Mm, Rad
 
 _SAME: Mm = 1e-9
-_NEARLY_FULL: Rad = math.radians(355.0)
+_WIDEST: Rad = math.radians(270.0)
+"""Wider arcs are written as two: the nearer the ends, the farther rounding them moves the opposite side."""
 _SHORTEST = 8.0
 """Units of the last decimal between the ends of the shortest arc that is written as one."""
-_TURNED: Mm = 1e-7
-"""How far behind its start an arc's end may lie by rounding alone."""
 _SURELY = 0.95
 """The share of the dialect's limit that the radii may take up."""
 
@@ -37,7 +36,7 @@ def write_arc(arc: Arc, *, page: Page) -> None:
     elif full:
         i, j = (round((c - s / page.scale) * page.scale) for c, s in zip(arc.centre, (page.x, page.y), strict=True))
         _line(arc, end=(page.x, page.y), offsets=(i, j), page=page)
-    elif abs(sweep) >= _NEARLY_FULL:
+    elif abs(sweep) >= _WIDEST:
         _halves(arc, start=(*planned, page.z / page.scale), sweep=sweep, page=page)
     elif chord < _SHORTEST or (offsets := _offsets(arc, page=page)) is None:
         _chords(arc, start=(*planned, page.z / page.scale), sweep=sweep, radius=radius, page=page)
@@ -54,10 +53,9 @@ def swept(start: tuple[Mm, Mm], *, arc: Arc) -> Rad:
     angle = math.atan2(a[0] * b[1] - a[1] * b[0], a[0] * b[0] + a[1] * b[1])
     if math.dist(start, arc.to[:2]) < _SAME:
         return -2.0 * math.pi if arc.clockwise else 2.0 * math.pi
-    slip = _TURNED / max(math.hypot(*a), _TURNED)
     if arc.clockwise:
-        return angle - 2.0 * math.pi if angle > slip else angle
-    return angle + 2.0 * math.pi if angle < -slip else angle
+        return angle - 2.0 * math.pi if angle > 0.0 else angle
+    return angle + 2.0 * math.pi if angle < 0.0 else angle
 
 
 def _line(arc: Arc, *, end: tuple[int, int], offsets: tuple[int, int], page: Page) -> None:
@@ -99,7 +97,7 @@ def _offsets(arc: Arc, *, page: Page) -> tuple[int, int] | None:
 
 
 def _halves(arc: Arc, *, start: Position, sweep: Rad, page: Page) -> None:
-    """A nearly full turn as two arcs."""
+    """A wide arc as two."""
     angle = math.atan2(start[1] - arc.centre[1], start[0] - arc.centre[0]) + sweep / 2.0
     radius = math.dist(start[:2], arc.centre)
     half = (

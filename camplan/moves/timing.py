@@ -1,17 +1,24 @@
 """Machine time from acceleration and cornering.
 
 Each row speeds up, runs and slows down at constant acceleration.  Between two rows the machine keeps the speed at
-which a circle that leaves the corner by the junction deviation would just bear its acceleration.
+which a circle that leaves the corner by the junction deviation would just bear its acceleration; so it does between
+a rapid and a cut, which one look-ahead plans together.  It stands still at the start, at the end, and where a move
+stops it: a dwell, the spindle, a change of cutter.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from camplan.moves.path import course
+from camplan.moves.expand import drill_steps, expanded
+from camplan.moves.path import Course, course
+from camplan.moves.records import Drill, Dwell, Move, Position, Remark, Spindle, ToolChange
 from camplan.moves.table import Kind, MotionTable
-from camplan.units import S_PER_MIN, Mm, MmPerMin, MmPerS2
+from camplan.units import S_PER_MIN, Mm, MmPerMin, MmPerS2, Seconds
+
+_LEAST: Mm = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,35 +32,88 @@ class Drives:
     junction_deviation: Mm
 
 
-def row_seconds(motions: MotionTable, *, drives: Drives) -> NDArray[np.float64]:
-    """Seconds of every row, (n,); rows of no length take none.
+def row_seconds(motions: MotionTable, *, drives: Drives, stops: NDArray[np.int64] | None = None) -> NDArray[np.float64]:
+    """Seconds of every row, (n,); rows of no length take none.  Before each row in ``stops`` the machine stands.
 
     Corner speed: v^2 = a d s / (1 - s), s the sine of half the angle between the rows (the junction deviation model
     of Grbl 1.1's planner).  A row of length L from speed u to speed w reaches at most v^2 = a L + (u^2 + w^2) / 2.
+    On an arc v^2 = a r at most.
     Example: 100 mm at 600 mm/min with 100 mm/s2 from rest to rest takes 10 s + 0.1 s.
     """
     found = course(motions)
-    moving = np.flatnonzero(found.length > 1e-12)
+    moving = np.flatnonzero(found.length > _LEAST)
     seconds = np.zeros(len(motions.kind))
     if not len(moving):
         return seconds
     length = found.length[moving]
     start, end = found.start[moving], found.end[moving]
+    steep = _steepest(found, rows=moving)
     accelerations = np.asarray(drives.acceleration)
-    steep = np.maximum(np.abs(start), np.abs(end))
     with np.errstate(divide="ignore"):
-        acceleration = np.min(np.where(steep > 1e-9, accelerations / steep, np.inf), axis=1)
-        fastest = np.min(np.where(steep > 1e-9, np.asarray(drives.rapid) / S_PER_MIN / steep, np.inf), axis=1)
+        acceleration = np.min(np.where(steep > _LEAST, accelerations / steep, np.inf), axis=1)
+        fastest = np.min(np.where(steep > _LEAST, np.asarray(drives.rapid) / S_PER_MIN / steep, np.inf), axis=1)
     feed = np.minimum(np.nan_to_num(motions.feed[moving], nan=np.inf), drives.feed_max) / S_PER_MIN
     top = np.where(motions.kind[moving] == Kind.RAPID, fastest, np.minimum(feed, fastest))
-    bend = np.sqrt(np.minimum(accelerations[0], accelerations[1]) * found.radius[moving])
+    flat = np.where(steep[:, 0] > _LEAST, steep[:, 0], 1.0)
+    bend = np.sqrt(np.minimum(accelerations[0], accelerations[1]) * found.radius[moving]) / flat
     top = np.minimum(top, bend)
     corner = _corner_speeds(start, end=end, acceleration=acceleration, top=top, deviation=drives.junction_deviation)
+    if stops is not None:
+        corner[np.searchsorted(moving, stops)] = 0.0
     first, last = _reachable(corner, length=length, acceleration=acceleration)
     peak = np.minimum(top, np.sqrt(acceleration * length + (first**2 + last**2) / 2.0))
     ramps = (2.0 * peak**2 - first**2 - last**2) / (2.0 * acceleration)
     seconds[moving] = (2.0 * peak - first - last) / acceleration + np.maximum(length - ramps, 0.0) / peak
     return seconds
+
+
+def program_seconds(moves: Sequence[Move], *, start: Position, drives: Drives, cutter_change: Seconds = 0.0) -> Seconds:
+    """Seconds of a whole program: its rows, its dwells (those of drilling cycles too) and its changes of cutter.
+
+    The machine stands still at each of them and where the spindle is switched.  What an operator does at a stop is
+    not in it.
+    """
+    found = expanded(moves, start=start)
+    stops: list[int] = []
+    waits = 0.0
+    at = start
+    for place, move in enumerate(moves):
+        first = int(found.first[place])
+        match move:
+            case Dwell(seconds=seconds):
+                waits += seconds
+                stops.append(first)
+            case ToolChange():
+                waits += cutter_change
+                stops.append(first)
+            case Spindle():
+                stops.append(first)
+            case Drill(dwell=dwell):
+                if dwell > 0.0:
+                    waits += dwell
+                    stops.extend(_dwells_in(move, first=first, at=at))
+                at = (*move.at, move.retract)
+            case Remark():
+                pass
+            case _:
+                at = move.to
+    rows = row_seconds(found.motions, drives=drives, stops=np.array(sorted(stops), dtype=np.int64))
+    return float(rows.sum()) + waits
+
+
+def _dwells_in(hole: Drill, *, first: int, at: Position) -> list[int]:
+    """Rows of a cycle before which it dwells."""
+    steps = drill_steps(hole, at=at)
+    return [first + place for place, step in enumerate(steps) if isinstance(step, Dwell)]
+
+
+def _steepest(found: Course, *, rows: NDArray[np.int64]) -> NDArray[np.float64]:
+    """The largest share of each axis in the direction of a row, (n, 3); an arc may point any way in XY."""
+    steep = np.maximum(np.abs(found.start[rows]), np.abs(found.end[rows]))
+    round_ = np.isfinite(found.radius[rows])
+    flat = np.hypot(found.start[rows, 0], found.start[rows, 1])
+    steep[round_, :2] = flat[round_, None]
+    return steep
 
 
 def _corner_speeds(
@@ -69,7 +129,7 @@ def _corner_speeds(
     sine = np.sqrt((1.0 + straight) / 2.0)
     weakest = np.minimum(acceleration[:-1], acceleration[1:])
     with np.errstate(divide="ignore", invalid="ignore"):
-        speed = np.sqrt(np.where(sine > 1.0 - 1e-9, np.inf, weakest * deviation * sine / (1.0 - sine)))
+        speed = np.sqrt(np.where(sine > 1.0 - _LEAST, np.inf, weakest * deviation * sine / (1.0 - sine)))
     return np.concatenate(([0.0], np.minimum(speed, np.minimum(top[:-1], top[1:])), [0.0]))
 
 

@@ -8,11 +8,11 @@ the two radii agree.  What has no such centre, is too flat, too wide or too shor
 import math
 
 from camplan import tolerance
+from camplan.moves.path import SAME
 from camplan.moves.records import Arc, Position
 from camplan.rs274.page import Page, motion, straight, units
 from camplan.units import Mm, Rad
 
-_SAME: Mm = 1e-9
 _WIDEST: Rad = math.radians(270.0)
 """Wider arcs are written as two: the nearer the ends, the farther rounding them moves the opposite side."""
 _SHORTEST = 8.0
@@ -28,7 +28,7 @@ def write_arc(arc: Arc, *, page: Page) -> None:
     planned = page.planned or (page.x / page.scale, page.y / page.scale)
     sweep = swept(planned, arc=arc)
     radius = math.dist(planned, arc.centre)
-    full = math.dist(planned, arc.to[:2]) < _SAME
+    full = _returns(planned, to=arc.to)
     chord = math.hypot(round(arc.to[0] * page.scale) - page.x, round(arc.to[1] * page.scale) - page.y)
     sagitta = radius * (1.0 - math.cos(min(abs(sweep), math.pi) / 2.0))
     if sagitta < tolerance.CHORD or radius > page.post.arc_radius_max or radius * page.scale < _SHORTEST:
@@ -51,11 +51,15 @@ def swept(start: tuple[Mm, Mm], *, arc: Arc) -> Rad:
     a = (start[0] - arc.centre[0], start[1] - arc.centre[1])
     b = (arc.to[0] - arc.centre[0], arc.to[1] - arc.centre[1])
     angle = math.atan2(a[0] * b[1] - a[1] * b[0], a[0] * b[0] + a[1] * b[1])
-    if math.dist(start, arc.to[:2]) < _SAME:
+    if _returns(start, to=arc.to):
         return -2.0 * math.pi if arc.clockwise else 2.0 * math.pi
     if arc.clockwise:
         return angle - 2.0 * math.pi if angle > 0.0 else angle
     return angle + 2.0 * math.pi if angle < 0.0 else angle
+
+
+def _returns(start: tuple[Mm, Mm], *, to: Position) -> bool:
+    return abs(start[0] - to[0]) < SAME and abs(start[1] - to[1]) < SAME
 
 
 def _line(arc: Arc, *, end: tuple[int, int], offsets: tuple[int, int], page: Page) -> None:

@@ -13,6 +13,8 @@ from camplan.rs274.expressions import NEAR_WHOLE, NUMBER, BrokenError, Scanner
 
 _WORD = re.compile(f"([A-Z])({NUMBER})")
 _COMMENT = re.compile(r"\(([^()]*)\)")
+_PROGRAM_NUMBER = re.compile(r"([%O:])[0-9]{1,8}")
+"""A program's own number, on a line of its own (ISO 6983-1, from memory)."""
 _LARGEST = 1e9
 _GRBL_AT_ONCE = re.compile(r"[!~?\x18\x80-\U0010ffff]")
 
@@ -46,6 +48,8 @@ def block_of(line: str, *, dialect: Dialect, parameters: Mapping[int, float], lo
         raise BrokenError(f"{strange!r} is not a word", code="unknown-word")
     if text == "%":
         return Block(values={}, g={}, m={}, comments=comments, percent=True)
+    if dialect.name == "iso6983" and (match := _PROGRAM_NUMBER.fullmatch(text)):
+        return Block(values={}, g={}, m={}, comments=comments, percent=match.group(1) == "%")
     deletable = text.startswith("/")
     text = _without_number(text[1:] if deletable else text, dialect=dialect)
     words, settings = _words(text, dialect=dialect, parameters=parameters)

@@ -22,7 +22,7 @@ from camplan.simulation.bands import Band, body_bands, holder_band, slimmer, str
 from camplan.simulation.chords import Chords
 from camplan.simulation.records import Hit
 from camplan.simulation.solids import Floats, Solid
-from camplan.simulation.stock import Stock, heights_to_ask, standing
+from camplan.simulation.stock import Stock, heights_to_ask, only_straight, standing
 from camplan.simulation.sweep import pieces
 from camplan.simulation.track import Track, chords_in, cutting
 from camplan.units import Mm, Rad
@@ -93,6 +93,12 @@ def _rapid_hit(stock: Stock, *, row: int, machine: Machine) -> Hit | None:
     parts = (*parts, slimmer((holder_band(cutter, machine=machine),), by=BERTH))
     whole = _shape(parts, chords=chords, z=-tolerance.GOUGE)
     low, high = float(track.low[row]), float(max(track.start[row, 2], track.end[row, 2]))
+    # upwards a stock cut by straight cutters only shrinks: what is clear at the lowest height is clear above it
+    lowest = low + tolerance.GOUGE
+    if only_straight(stock, where=whole, before=row) and (
+        solids.area(standing(stock, where=whole, z=lowest, before=row)) <= _LEAST
+    ):
+        return None
     tips = (
         np.linspace(low, min(high, 0.0), 6)
         if np.hypot(*(track.end[row] - track.start[row])[:2]) > 1e-6

@@ -71,15 +71,21 @@ def earlier(stock: Stock, *, where: Solid, before: int) -> Ints:
     return near[near < before]
 
 
+def only_straight(stock: Stock, *, where: Solid, before: int) -> bool:
+    """Whether all cutters that worked near a figure before a row have straight sides from their tips up."""
+    near = earlier(stock, where=where, before=before)
+    return all(straight(stock.track.bands[cutter]) for cutter in np.unique(stock.track.cutter[near]).tolist())
+
+
 def heights_to_ask(stock: Stock, *, where: Solid, before: int, lowest: Mm, edges: Floats) -> tuple[Mm, ...]:
     """Heights that decide whether a move meets the stock: just above its tip, and where it or the stock changes.
 
     With straight cutters the stock only shrinks upwards, so the lowest height of each of the move's ``edges`` is
     enough; others add the tips of earlier cuts nearby, evenly thinned to `MOST_HEIGHTS`.
     """
-    near = earlier(stock, where=where, before=before)
     found = edges
-    if not all(straight(stock.track.bands[cutter]) for cutter in np.unique(stock.track.cutter[near]).tolist()):
+    if not only_straight(stock, where=where, before=before):
+        near = earlier(stock, where=where, before=before)
         found = np.concatenate((edges, np.unique(np.round(stock.track.low[near], 4))))
     found = np.unique(found[(found >= lowest) & (found < 0.0)])
     if len(found) > MOST_HEIGHTS:

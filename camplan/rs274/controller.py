@@ -39,7 +39,8 @@ class Controller:
     def __init__(self, *, dialect: Dialect, start: Position | None, arc_tolerance: Mm) -> None:
         self.dialect = dialect
         self.arc_tolerance = arc_tolerance
-        self.modes = Modes(at=start or NOWHERE)
+        self.start = start or NOWHERE
+        self.modes = Modes(at=self.start)
         if start is not None:
             self.modes.places = framed(self.modes.places)
         self.parameters: dict[int, float] = {}
@@ -182,7 +183,8 @@ class Controller:
         if places.shift != modes.places.shift:
             self.note("zero-shifted", f"G{code:g} shifts the zero from here on, in all work systems")
         modes.places, modes.at = places, at
-        if code == 92 and not all(map(math.isnan, at)):
+        if code == 92 and places.frame is None:
+            self.start = at
             modes.places = framed(places)
         modes.offset = modes.places.offset()
 

@@ -17,7 +17,6 @@ from camplan.moves.table import MotionTable
 from camplan.rs274.controller import Controller, Said
 from camplan.rs274.dialects import Dialect, dialect_named
 from camplan.rs274.expressions import BrokenError
-from camplan.rs274.modes import NOWHERE
 from camplan.rs274.plain import MATCH, ran_plain
 from camplan.rs274.records import CutterChange, Post, ReadProgram
 from camplan.rs274.words import block_of
@@ -44,7 +43,7 @@ def read(text: str, *, file: str, post: Post | None = None, start: Position | No
     comments: list[tuple[int, str]] = []
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     said = _run(lines, controller=controller, longest=longest, comments=comments)
-    found = expanded(controller.moves, start=start or NOWHERE, lines=controller.lines)
+    found = expanded(controller.moves, start=controller.start, lines=controller.lines)
     return ReadProgram(
         file=file,
         moves=tuple(controller.moves),

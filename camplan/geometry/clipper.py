@@ -86,7 +86,7 @@ def around(lines: Iterable[Points], *, by: Mm, closed: bool = False) -> Area:
 
 
 def cut_lines(lines: Sequence[Points], *, area: Area, inside: bool) -> tuple[Points, ...]:
-    """The parts of open polylines that lie ``inside`` the area, or outside it."""
+    """The parts of open polylines that lie ``inside`` the area, or outside it, each in its line's direction."""
     lines = [line for line in lines if float(np.ptp(line, axis=0).max()) > 2.0 / _PER_MM]
     if not lines:
         return ()
@@ -97,7 +97,20 @@ def cut_lines(lines: Sequence[Points], *, area: Area, inside: bool) -> tuple[Poi
     pc.AddPaths(_in(area), pyclipper.PT_CLIP, True)
     kind = pyclipper.CT_INTERSECTION if inside else pyclipper.CT_DIFFERENCE
     tree = pc.Execute2(kind, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO)
-    return _out(pyclipper.OpenPathsFromPolyTree(tree), least=2)
+    return tuple(_as_drawn(part, lines=lines) for part in _out(pyclipper.OpenPathsFromPolyTree(tree), least=2))
+
+
+def _as_drawn(part: Points, *, lines: Sequence[Points]) -> Points:
+    """A part of one of ``lines`` in the direction in which that line runs; clipping may have turned it round."""
+    longest = int(np.argmax(np.sum(np.diff(part, axis=0) ** 2, axis=1)))
+    first, last = part[longest], part[longest + 1]
+    starts = np.vstack([line[:-1] for line in lines])
+    along = np.vstack([line[1:] for line in lines]) - starts
+    size = np.sum(along**2, axis=1)
+    ray = (first + last) / 2.0 - starts
+    share = np.clip(np.sum(ray * along, axis=1) / np.where(size > 0.0, size, 1.0), 0.0, 1.0)
+    nearest = int(np.argmin(np.sum((ray - along * share[:, None]) ** 2, axis=1)))
+    return part if float(along[nearest] @ (last - first)) >= 0.0 else part[::-1]
 
 
 def pieces(area: Area) -> tuple[Area, ...]:

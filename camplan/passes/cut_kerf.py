@@ -14,6 +14,7 @@ from camplan.passes.kerf import Kerf, kerf_passes, kerf_wall_passes
 from camplan.passes.records import Pass, grouped
 from camplan.units import Mm
 
+_SLIP: Mm = 0.003
 _WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
 
 
@@ -74,7 +75,7 @@ def kerf_made(operation: Operation, *, ground: Ground) -> Made:
     )
     after = with_hollow(ground, area=_kerf_area(operation), top=-operation.feature.top, bottom=held, feature=name)
     return Made(
-        passes=freed(tuple(passes), operation=operation, ground=after),
+        passes=freed(tuple(passes), operation=operation, ground=ground),
         holes=(),
         ground=after,
         ways=("enters by a ramp along the kerf",),
@@ -82,26 +83,26 @@ def kerf_made(operation: Operation, *, ground: Ground) -> Made:
     )
 
 
-def kerf_wall_made(operation: Operation, *, ground: Ground) -> Made:
-    """The wall beside a kerf that is wider than the cutter by what roughing left."""
+def _strip(operation: Operation, *, near: Mm, far: Mm) -> Area:
+    """Where the tool's centre stands between two distances from the wall path, away from the wall."""
     spec = operation.feature.spec
     assert isinstance(spec, OutlineSpec)
+    figure = areas.of_regions(operation.feature.regions)
+    sign = 1.0 if spec.side == "outside" else -1.0
+    edges = sorted((_kerf_offset(operation) + sign * near, _kerf_offset(operation) + sign * far))
+    return clipper.difference(clipper.offset(figure, by=edges[1]), less=clipper.offset(figure, by=edges[0]))
+
+
+def kerf_wall_made(operation: Operation, *, ground: Ground) -> Made:
+    """The wall beside a kerf that is wider than the cutter by what roughing left."""
     radius = operation.cutter.diameter / 2.0
     room = (operation.feature.kerf or 0.0) - 2.0 * radius
-    strip = clipper.difference(
-        clipper.offset(
-            areas.of_regions(operation.feature.regions),
-            by=_kerf_offset(operation) + (room if spec.side == "outside" else 0.0),
-        ),
-        less=clipper.offset(
-            areas.of_regions(operation.feature.regions),
-            by=_kerf_offset(operation) - (0.0 if spec.side == "outside" else room),
-        ),
-    )
+    strip = _strip(operation, near=0.0, far=room + _SLIP)
+    opened = _strip(operation, near=room - _SLIP, far=room + _SLIP)
     passes: list[Pass] = []
     tangent = True
     for number, ring in enumerate(_kerf_rings(operation)):
-        found, good = kerf_wall_passes(_kerf_job(operation, ring=ring, room=0.9 * room), work=strip)
+        found, good = kerf_wall_passes(_kerf_job(operation, ring=ring, room=room), work=strip, opened=opened)
         passes.extend(grouped(found, group=number))
         tangent = tangent and good
     way = "on and off the wall by tangent arcs" if tangent else "straight onto the wall: no room for arcs"

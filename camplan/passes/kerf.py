@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from camplan.geometry import clipper
-from camplan.geometry.along import Place, opened_at
-from camplan.geometry.chains import Chain, Points, backwards, tessellated
+from camplan.geometry.along import Place, connected, direction, opened_at
+from camplan.geometry.chains import Chain, Points, backwards, chain, tessellated
 from camplan.geometry.clipper import Area
 from camplan.geometry.fitting import Band, Circles, fitted
 from camplan.passes.entry import Descent, ramp_round, ramp_to_and_fro, straight_down
@@ -60,31 +60,40 @@ def kerf_passes(job: Kerf) -> tuple[Pass, ...]:
     return tuple(passes)
 
 
-def kerf_wall_passes(job: Kerf, *, work: Area) -> tuple[tuple[Pass, ...], bool]:
+def kerf_wall_passes(job: Kerf, *, work: Area, opened: Area) -> tuple[tuple[Pass, ...], bool]:
     """The kerf's wall at its final size: laps above the bridges, runs between them below; whether all leads are
-    tangent arcs.  ``work`` is where the tool's centre stands within the kerf."""
+    tangent arcs.  ``work`` is where the tool's centre stands within the kerf, ``opened`` where it
+    stands clear of both walls."""
     clear = tuple(level for level in job.levels if not job.blocked or level >= job.bridge_top - 1e-9)
     barred = [level for level in job.levels if level not in clear]
     passes: list[Pass] = []
     tangent = True
     if clear:
         found, tangent = wall_passes(
-            Wall(path=job.path, work=work, ground=(), diameter=job.diameter, top=job.top, levels=clear, room=job.room)
+            Wall(
+                path=job.path, work=work, ground=opened, diameter=job.diameter, top=job.top, levels=clear, room=job.room
+            )
         )
         passes.extend(found)
     for stretch in _stretches(job) if barred else []:
         for level in barred:
-            first = (float(stretch.points[0, 0]), float(stretch.points[0, 1]))
-            passes.append(
-                Pass(
-                    strokes=(
-                        straight_down(first, start=level + _GAP, end=level, feed=Feed.FREE),
-                        level_stroke(stretch, z=level, feed=Feed.CUT),
-                    ),
-                    free=level,
-                )
-            )
+            passes.append(_stretch_pass(stretch, level=level, room=job.room))
     return tuple(passes), tangent
+
+
+def _stretch_pass(stretch: Chain, *, level: Mm, room: Mm) -> Pass:
+    """A wall between two bridges: down in the opened kerf, a step onto the wall, along, and a step off it."""
+    ends = (
+        direction(stretch, place=Place(segment=0, part=0.0, point=(0.0, 0.0), distance=0.0)),
+        direction(stretch, place=Place(segment=len(stretch.bulges) - 1, part=1.0, point=(0.0, 0.0), distance=0.0)),
+    )
+    first, last = (
+        stretch.points[index] + room * np.array([-heading[1], heading[0]])
+        for index, heading in zip((0, -1), ends, strict=True)
+    )
+    run = connected([chain([first, stretch.points[0]]), stretch, chain([stretch.points[-1], last])])
+    down = straight_down((float(first[0]), float(first[1])), start=level + _GAP, end=level, feed=Feed.FREE)
+    return Pass(strokes=(down, level_stroke(run, z=level, feed=Feed.CUT)), free=level)
 
 
 def _stretches(job: Kerf) -> tuple[Chain, ...]:

@@ -21,6 +21,8 @@ from camplan.units import Mm
 _QUARTER = math.pi / 2.0
 _RADII = (0.5, 0.35, 0.25, 0.15, 0.08)
 """Lead radius over the cutter's diameter, the widest that fits; 0.25 or more wanted (common practice, no source)."""
+_STEPS_IN = (0.02, 0.035, 0.05, 0.08)
+"""Straight steps onto a wall over the diameter, where no arc fits."""
 _TRIES = 12
 _OVERLAP = 0.15
 _GAP: Mm = 0.2
@@ -86,8 +88,28 @@ def led(wall: Wall) -> Leads:
             lap = _with_arcs(wall, place=place, radius=share * wall.diameter)
             if _clear(lap, fence=fence, ground=ground):
                 return Leads(lap=lap, tangent=True)
-    lap = opened_at(wall.path, place=places[0])
-    return Leads(lap=lap, tangent=False)
+    for place in places:
+        for step in (wall.room, *(share * wall.diameter for share in _STEPS_IN)):
+            lap = _straight_in(wall, place=place, step=step)
+            if _clear(lap, fence=fence, ground=ground):
+                return Leads(lap=lap, tangent=False)
+    return Leads(lap=opened_at(wall.path, place=places[0]), tangent=False)
+
+
+def _straight_in(wall: Wall, *, place: Place, step: Mm) -> Chain:
+    """The lap from ``place`` with a straight step from and to the side, square to the wall."""
+    lap = _overlapped(wall, place=place)
+    begin, finish = _heading(lap, end=False), _heading(lap, end=True)
+    first = lap.points[0] + step * np.array([-begin[1], begin[0]])
+    last = lap.points[-1] + step * np.array([-finish[1], finish[0]])
+    return connected([chain([first, lap.points[0]]), lap, chain([lap.points[-1], last])])
+
+
+def _overlapped(wall: Wall, *, place: Place) -> Chain:
+    """The path from ``place`` round to it and a little on."""
+    run = opened_at(wall.path, place=place)
+    past = stretch(run, start=0.0, end=min(_OVERLAP * wall.diameter, length(run) / 2.0))
+    return connected([run, past])
 
 
 def _starts(path: Chain) -> list[Place]:
@@ -100,10 +122,7 @@ def _starts(path: Chain) -> list[Place]:
 
 def _with_arcs(wall: Wall, *, place: Place, radius: Mm) -> Chain:
     """The lap from ``place`` round and past it, with an arc on either end turning to the left."""
-    run = opened_at(wall.path, place=place)
-    total = length(run)
-    past = stretch(run, start=0.0, end=min(_OVERLAP * wall.diameter, total / 2.0))
-    lap = connected([run, past])
+    lap = _overlapped(wall, place=place)
     angle = _QUARTER if wall.room >= radius else math.acos(1.0 - wall.room / radius)
     on = _lead(lap.points[0], heading=_heading(lap, end=False), radius=radius, angle=angle, arriving=True)
     off = _lead(lap.points[-1], heading=_heading(lap, end=True), radius=radius, angle=angle, arriving=False)

@@ -70,3 +70,12 @@ def test_a_line_is_cut_where_it_enters_an_area() -> None:
     (inside,) = clipper.cut_lines([line], area=SQUARE, inside=True)
     assert np.sort(inside[:, 0]) == pytest.approx([0.0, 20.0])
     assert len(clipper.cut_lines([line], area=SQUARE, inside=False)) == 2
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_cut_line_keeps_its_direction(turned: bool) -> None:
+    line = np.array([(-5.0, 5.0), (10.0, 6.0), (25.0, 5.0)])
+    line = line[::-1] if turned else line
+    for inside in (True, False):
+        for part in clipper.cut_lines([line], area=SQUARE, inside=inside):
+            assert (part[-1] - part[0]) @ (line[-1] - line[0]) > 0.0

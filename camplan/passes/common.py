@@ -7,18 +7,20 @@ from camplan.operations.records import Operation
 from camplan.passes.entry import Descent
 from camplan.passes.ground import Ground, free_height
 from camplan.passes.records import HolePass, Pass
-from camplan.units import Mm
+from camplan.units import Mm, Mm2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Made:
-    """Passes or holes of one operation, the ground after it, how it enters, and where it found no way in."""
+    """Passes or holes of one operation, the ground after it, how it enters, where it found no way in, and the size of
+    what its centre may not enter because of what stands on the plate."""
 
     passes: tuple[Pass, ...]
     holes: tuple[HolePass, ...]
     ground: Ground
     ways: tuple[str, ...]
     shut: tuple[tuple[Mm, Mm], ...]
+    kept_out: Mm2 = 0.0
 
 
 def descent(operation: Operation) -> Descent:

@@ -65,11 +65,14 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
     passes: list[Pass] = []
     ways: list[str] = []
     shut: list[tuple[Mm, Mm]] = []
+    kept_out = 0.0
     after = ground
     known = _known(operation)
     top = _floor_above(operation, ground=ground) if operation.part is Part.FLOOR else -operation.feature.top
     for number, piece in enumerate(operation.pieces):
-        work = clipper.difference(clipper.offset(piece, by=-(radius + operation.stay)), less=bar)
+        whole = clipper.offset(piece, by=-(radius + operation.stay))
+        work = clipper.difference(whole, less=bar)
+        kept_out += clipper.surface(whole) - clipper.surface(work) if bar else 0.0
         if not work:
             continue
         place = Place(number=number, piece=piece, work=work, top=top, known=known)
@@ -91,7 +94,14 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
             feature=operation.feature.spec.name,
             piece=number,
         )
-    return Made(passes=tuple(passes), holes=(), ground=after, ways=tuple(dict.fromkeys(ways)), shut=tuple(shut))
+    return Made(
+        passes=tuple(passes),
+        holes=(),
+        ground=after,
+        ways=tuple(dict.fromkeys(ways)),
+        shut=tuple(shut),
+        kept_out=kept_out,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

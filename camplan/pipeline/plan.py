@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from camplan.catalogue.records import Cutter
+from camplan.catalogue.sources import load_sources
 from camplan.comparison.prove import prove
 from camplan.comparison.records import ProgramUnderProof
 from camplan.errors import InputError
@@ -41,6 +42,7 @@ _CLEAR: Mm = 5.0
 _LEAST_HIGH: Mm = 10.0
 _BERTH: Mm = 2.0
 _TRACE_FEED = 1000.0
+_WORTH_SAYING = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -108,6 +110,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         smallest_inner_radius={feature.spec.name: inner_radius(feature.regions) for feature in picked.features},
         proof=proof,
         findings=(*findings, *proof.findings),
+        sources=tuple(load_sources(beside=bench.job.folder).by_code.values()),
     )
 
 
@@ -180,6 +183,17 @@ def _jobs(batch: Batch, *, ground: Ground, findings: list[Finding]) -> tuple[lis
         if found.passes or found.holes:
             named = replace(operation, reasons=(*operation.reasons, *reasons))
             jobs.append(programs_.Job(operation=named, passes=found.passes, holes=found.holes))
+        if found.passes and found.kept_out > _WORTH_SAYING:
+            findings.append(
+                Finding(
+                    severity=Severity.CAUTION,
+                    code="clamp-in-the-way",
+                    message=f"clamps keep {operation.cutter.name} and its holder out of {found.kept_out:.1f} mm2 of "
+                    f"{operation.feature.spec.name}: what stands there is cut in no other way in this setting; move or "
+                    "lower a clamp, or name the feature in another setting",
+                    where=operation.feature.spec.name,
+                )
+            )
         for x, y in found.shut:
             findings.append(
                 Finding(

@@ -59,7 +59,12 @@ def plan_json(plan: Plan) -> str:
             }
             for setting in plan.settings
         ],
-        "programs": [_program(program) for program in plan.programs],
+        "programs": [_program(program) for program in plan.programs if program.cutter is not None],
+        "traces": [
+            {"file": program.file, "setting": program.setting, "seconds": _rounded(program.seconds, 1)}
+            for program in plan.programs
+            if program.cutter is None
+        ],
         "features": [_feature(feature, plan=plan) for feature in features_by_name(plan).values()],
         "proof": _proof(plan.proof),
         "findings": [_finding(finding) for finding in findings_of(plan)],

@@ -16,7 +16,8 @@ _SLOW: MmPerMin = 10.0
 @dataclass(slots=True, kw_only=True)
 class Page:
     """``x``, ``y``, ``z`` in units of the last decimal, None where nothing has said them; ``planned`` is where the
-    moves are in XY before rounding; ``marked``: the next motion says everything anew."""
+    moves are in XY before rounding; ``marked``: the next motion says everything anew; ``turned``: the spindle has been
+    said since the last motion."""
 
     post: Post
     scale: int
@@ -30,6 +31,7 @@ class Page:
     feed: str = ""
     rpm: Rpm = 0.0
     marked: bool = False
+    turned: bool = False
 
 
 def page_for(post: Post) -> Page:
@@ -62,14 +64,14 @@ def mark(page: Page) -> None:
 def turn(page: Page, *, rpm: Rpm) -> None:
     """The spindle on at ``rpm``, clockwise, or off."""
     put(page, f"M3 S{max(round(rpm), 1)}" if rpm > 0.0 else "M5")
-    page.word, page.rpm = "", rpm
+    page.word, page.rpm, page.turned = "", rpm, True
 
 
 def motion(page: Page, *, word: str, words: Sequence[str], feed: MmPerMin | None) -> None:
     """A line of motion: its G word and its F only where they are not in force."""
     parts = [word] if word and word != page.word else []
     parts += words
-    page.word = word
+    page.word, page.turned = word, False
     if feed is not None:
         text = feed_word(feed)
         if text != page.feed:
@@ -90,15 +92,15 @@ def straight(page: Page, *, word: str, to: tuple[Mm, Mm, Mm], feed: MmPerMin | N
     z = page.z if math.isnan(to[2]) else round(to[2] * scale)
     if (x, y, z) == (page.x, page.y, page.z):
         return
-    if page.marked and word == "G0" and z == page.z and z is not None:
+    height_first = page.marked and word == "G0" and z == page.z
+    if height_first and z is not None:
         motion(page, word=word, words=[f"Z{units(page, z)}"], feed=feed)
-        page.marked = False
     words = []
     if x is not None and (x != page.x or page.marked):
         words.append(f"X{units(page, x)}")
     if y is not None and (y != page.y or page.marked):
         words.append(f"Y{units(page, y)}")
-    if z is not None and (z != page.z or page.marked):
+    if z is not None and (z != page.z or page.marked) and not height_first:
         words.append(f"Z{units(page, z)}")
     page.x, page.y, page.z, page.marked = x, y, z, False
     motion(page, word=word, words=words, feed=feed)

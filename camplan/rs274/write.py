@@ -71,7 +71,7 @@ def _write(move: Move, *, page: Page, spindle_next: bool) -> None:
             _change(tool, cutter=cutter, page=page)
         case Remark(text=text):
             say(page, text)
-            if page.rpm > 0.0 and not spindle_next:
+            if page.rpm > 0.0 and not page.turned and not spindle_next:
                 turn(page, rpm=page.rpm)
             mark(page)
         case _:

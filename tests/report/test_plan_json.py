@@ -94,3 +94,11 @@ def test_findings_stand_gravest_first(plan: Plan):
 
 def test_the_same_plan_gives_the_same_bytes(plan: Plan, plans):
     assert plan_json(plan) == plan_json(plans.sample_plan())
+
+
+def test_a_trace_stands_apart_from_the_programs_that_cut(plan: Plan):
+    document = json.loads(plan_json(plan))
+    assert all(program["cutter"] in document["cutters"] for program in document["programs"])
+    assert {trace["file"] for trace in document["traces"]} == {
+        program.file for program in plan.programs if program.cutter is None
+    }

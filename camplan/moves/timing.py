@@ -49,7 +49,7 @@ def row_seconds(motions: MotionTable, *, drives: Drives, stops: NDArray[np.int64
     start, end = found.start[moving], found.end[moving]
     steep = _steepest(found, rows=moving)
     accelerations = np.asarray(drives.acceleration)
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         acceleration = np.min(np.where(steep > _LEAST, accelerations / steep, np.inf), axis=1)
         fastest = np.min(np.where(steep > _LEAST, np.asarray(drives.rapid) / S_PER_MIN / steep, np.inf), axis=1)
     feed = np.minimum(np.nan_to_num(motions.feed[moving], nan=np.inf), drives.feed_max) / S_PER_MIN

@@ -80,27 +80,33 @@ def motion(page: Page, *, word: str, words: Sequence[str], feed: MmPerMin | None
     put(page, " ".join(parts))
 
 
+def raise_to(page: Page, *, z: Mm) -> None:
+    """G0 to a height, wherever the page is in XY."""
+    page.z, page.marked = round(z * page.scale), False
+    motion(page, word="G0", words=[f"Z{units(page, page.z)}"], feed=None)
+
+
 def straight(page: Page, *, word: str, to: tuple[Mm, Mm, Mm], feed: MmPerMin | None) -> None:
-    """G0 or G1 to a place, NaN for an axis that stays; nothing where the place rounds to the one it is at.
+    """G0 or G1 to a place; nothing where the place rounds to the one it is at.  ValueError for no place at all.
 
     After a mark a way across at one height is two lines, the height first: whoever starts there goes up before
     across.
     """
+    if not (math.isfinite(to[0]) and math.isfinite(to[1]) and math.isfinite(to[2])):
+        raise ValueError(f"{to} is no place")
     scale = page.scale
-    x = page.x if math.isnan(to[0]) else round(to[0] * scale)
-    y = page.y if math.isnan(to[1]) else round(to[1] * scale)
-    z = page.z if math.isnan(to[2]) else round(to[2] * scale)
-    if (x, y, z) == (page.x, page.y, page.z):
+    x, y, z = round(to[0] * scale), round(to[1] * scale), round(to[2] * scale)
+    if x == page.x and y == page.y and z == page.z:
         return
     height_first = page.marked and word == "G0" and z == page.z
-    if height_first and z is not None:
+    if height_first:
         motion(page, word=word, words=[f"Z{units(page, z)}"], feed=feed)
     words = []
-    if x is not None and (x != page.x or page.marked):
+    if x != page.x or page.marked:
         words.append(f"X{units(page, x)}")
-    if y is not None and (y != page.y or page.marked):
+    if y != page.y or page.marked:
         words.append(f"Y{units(page, y)}")
-    if z is not None and (z != page.z or page.marked) and not height_first:
+    if z != page.z or (page.marked and not height_first):
         words.append(f"Z{units(page, z)}")
     page.x, page.y, page.z, page.marked = x, y, z, False
     motion(page, word=word, words=words, feed=feed)

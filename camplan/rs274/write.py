@@ -12,7 +12,20 @@ from typing import assert_never
 from camplan.moves.expand import drill_steps
 from camplan.moves.records import Arc, Drill, Dwell, Line, Move, Position, Rapid, Remark, Spindle, ToolChange
 from camplan.rs274.arc_text import write_arc
-from camplan.rs274.page import Page, mark, motion, number, page_for, put, say, seconds_word, straight, turn, units
+from camplan.rs274.page import (
+    Page,
+    mark,
+    motion,
+    number,
+    page_for,
+    put,
+    raise_to,
+    say,
+    seconds_word,
+    straight,
+    turn,
+    units,
+)
 from camplan.rs274.records import Post, Written
 
 
@@ -58,7 +71,7 @@ def _write(move: Move, *, page: Page, spindle_next: bool) -> None:
             write_arc(move, page=page)
         case Rapid(to=to):
             if page.z is None:
-                straight(page, word="G0", to=(math.nan, math.nan, to[2]), feed=None)
+                raise_to(page, z=to[2])
             straight(page, word="G0", to=to, feed=None)
             page.planned = to[:2]
         case Drill():

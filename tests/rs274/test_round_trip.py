@@ -86,7 +86,7 @@ def read_back(moves: Sequence[Move], post: Post) -> MotionTable:
 
 def off(one: MotionTable, other: MotionTable) -> float:
     """How far points of one path, in XY, are from the other path."""
-    path = trail(other, chord=_FINE).points[:, :2]
+    path = np.round(trail(other, chord=_FINE).points[:, :2], 7)
     path = path[np.concatenate(([True], np.any(np.diff(path, axis=0) != 0.0, axis=1)))]
     line = shapely.LineString(path) if len(path) > 1 else shapely.Point(path[0])
     shapely.prepare(line)

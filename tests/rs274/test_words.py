@@ -6,6 +6,16 @@ from camplan.rs274.dialects import DialectName, dialect_named
 from camplan.rs274.expressions import BrokenError
 from camplan.rs274.words import Block, block_of
 
+_REFUSES = (
+    "G41 G42 G43 G61.1 G64 G73 G81 G82 G83 G84 G85 G86 G87 G88 G89 G90.1 G92.2 G92.3 G95 G96 G97 G98 G99 "
+    "G59.1 G59.2 G59.3 M6 M7 M48 M49 M60"
+)
+_KNOWS = (
+    "G0 G1 G2 G3 G38.2 G38.3 G38.4 G38.5 G80 G4 G10 G17 G18 G19 G20 G21 G28 G28.1 G30 G30.1 G43.1 G49 G53 G54 G55 "
+    "G56 G57 G58 G59 G90 G91 G92 G92.1 G93 G94 G40 G61 G91.1 M0 M1 M2 M30 M3 M4 M5 M8 M9"
+)
+GRBL_REFUSES, GRBL_KNOWS = _REFUSES.split(), _KNOWS.split()
+
 
 def block(line: str, *, dialect: DialectName = "rs274ngc", longest: int = 256) -> Block:
     return block_of(line, dialect=dialect_named(dialect), parameters={}, longest=longest)
@@ -114,19 +124,62 @@ def test_grbl_refuses_letters_that_it_does_not_know(letter: str) -> None:
     assert refusal(f"{letter}1", dialect="grbl") == "unknown-word"  # Grbl 1.1h error 20
 
 
-@pytest.mark.parametrize(
-    "code",
-    "G41 G42 G43 G61.1 G64 G73 G81 G82 G83 G84 G85 G86 G87 G88 G89 G90.1 G92.2 G92.3 G95 G96 G97 G98 G99 "
-    "G59.1 G59.2 G59.3 M6 M7 M48 M49 M60".split(),
-)
+@pytest.mark.parametrize("code", GRBL_REFUSES)
 def test_grbl_refuses_codes_that_it_does_not_know(code: str) -> None:
     assert refusal(code, dialect="grbl") == "unknown-code"  # Grbl 1.1h error 20 and 23
 
 
 @pytest.mark.parametrize(
     "code",
-    "G0 G1 G2 G3 G38.2 G38.3 G38.4 G38.5 G80 G4 G10 G17 G18 G19 G20 G21 G28 G28.1 G30 G30.1 G43.1 G49 G53 G54 G55 "
-    "G56 G57 G58 G59 G90 G91 G92 G92.1 G93 G94 G40 G61 G91.1 M0 M1 M2 M30 M3 M4 M5 M8 M9".split(),
+    [
+        "G0",
+        "G1",
+        "G2",
+        "G3",
+        "G38.2",
+        "G38.3",
+        "G38.4",
+        "G38.5",
+        "G80",
+        "G4",
+        "G10",
+        "G17",
+        "G18",
+        "G19",
+        "G20",
+        "G21",
+        "G28",
+        "G28.1",
+        "G30",
+        "G30.1",
+        "G43.1",
+        "G49",
+        "G53",
+        "G54",
+        "G55",
+        "G56",
+        "G57",
+        "G58",
+        "G59",
+        "G90",
+        "G91",
+        "G92",
+        "G92.1",
+        "G93",
+        "G94",
+        "G40",
+        "G61",
+        "G91.1",
+        "M0",
+        "M1",
+        "M2",
+        "M30",
+        "M3",
+        "M4",
+        "M5",
+        "M8",
+        "M9",
+    ],
 )
 def test_grbl_knows_the_codes_that_it_documents(code: str) -> None:
     found = block(code, dialect="grbl")

@@ -2,11 +2,12 @@
 
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from camplan.moves.records import Arc, Drill, Dwell, Line, Rapid, Remark, Spindle
+from camplan.moves.records import Arc, Drill, Dwell, Line, Move, Rapid, Remark, Spindle, ToolChange
 from camplan.rs274.posts import load_post
 from camplan.rs274.records import Post
 from camplan.rs274.write import write
@@ -116,3 +117,92 @@ def test_each_move_knows_its_lines() -> None:
     assert lines[written.lines[1][0] - 1] == "G4 P3"
     assert lines[written.lines[3][1] - 1].startswith("G1 X1")
     assert lines[written.lines[4][0] - 1] == "M5"
+
+
+def test_after_a_remark_everything_is_said_anew_and_the_height_comes_first() -> None:
+    moves: list[Move] = [
+        Spindle(rpm=9000.0),
+        Rapid(to=START),
+        Line(to=(1.0, 0.0, 5.0), feed=100.0),
+        Remark(text="runner: groove, slot-6"),
+        Rapid(to=(1.0, 8.0, 5.0)),
+        Line(to=(1.0, 8.0, -1.0), feed=100.0),
+        Remark(text="disc: finish, slot-6"),
+        Line(to=(4.0, 8.0, -1.0), feed=100.0),
+    ]
+    lines = write(moves, post=post("grbl"), header=[]).text.splitlines()
+    runner, disc = lines.index("(runner: groove, slot-6)"), lines.index("(disc: finish, slot-6)")
+    assert lines[runner + 1 : disc] == ["M3 S9000", "G0 Z5", "X1 Y8", "G1 Z-1 F100"]
+    assert lines[disc + 1 : disc + 3] == ["M3 S9000", "G1 X4 Y8 Z-1 F100"]
+
+
+def test_a_program_ends_with_the_spindle_off() -> None:
+    lines = write([Spindle(rpm=900.0), Rapid(to=START)], post=post("rs274ngc"), header=[]).text.splitlines()
+    assert lines[-2:] == ["M5", "M2"]
+
+
+def test_a_change_of_cutter_is_m6_only_where_the_machine_changes_cutters() -> None:
+    # Grbl 1.1h refuses M6: the spindle stops and the program waits
+    moves: list[Move] = [Spindle(rpm=900.0), Rapid(to=START), ToolChange(number=2, cutter="slot-2"), Rapid(to=START)]
+    able = replace(post("rs274ngc"), changes_cutters=True)
+    lines = write(moves, post=able, header=[]).text.splitlines()
+    assert lines[lines.index("(cutter: slot-2)") + 1] == "T2 M6"
+    lines = write(moves, post=post("grbl"), header=[]).text.splitlines()
+    assert lines[lines.index("(cutter: slot-2)") + 1 :][:2] == ["M5", "M0"]
+
+
+def test_a_hole_that_pecks_and_dwells_is_taken_apart() -> None:
+    # NISTIR 6556 §3.5.16.4: G83 has no P
+    hole = Drill(at=(5.0, 5.0), retract=1.0, bottom=-6.0, peck=4.0, dwell=0.5, feed=80.0)
+    text = write([Rapid(to=START), hole], post=post("rs274ngc"), header=[]).text
+    assert "G83" not in text
+    assert "G4 P0.5" in text
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_an_almost_full_turn_is_two_arcs(name: str) -> None:
+    # NISTIR 6556 §3.5.3.1 calls near-full circles bad practice; Grbl 1.1h may make them full or nothing
+    for rest in (0.02, 1e-3, 1e-6):
+        end = (10.0 * math.cos(-rest), 10.0 * math.sin(-rest), 0.0)
+        turn = Arc(to=end, centre=(0.0, 0.0), clockwise=False, feed=100.0)
+        text = write([turn], post=post(name), header=[], start=(10.0, 0.0, 0.0)).text
+        assert sum("I" in line for line in body(text)) == 2
+
+
+def test_flat_wide_and_short_arcs_are_chords() -> None:
+    def text(radius: float, swept: float) -> str:
+        end = (radius * math.cos(swept) - radius, radius * math.sin(swept), 0.0)
+        one = Arc(to=end, centre=(-radius, 0.0), clockwise=False, feed=100.0)
+        return write([one], post=post("grbl"), header=[], start=(0.0, 0.0, 0.0)).text
+
+    assert "G3" in text(20.0, 0.1)
+    assert "G3" not in text(20.0, 0.01)  # 0.25 um high
+    assert "G3" not in text(600.0, 0.1)  # wider than the post's largest arc
+    assert "G3" not in text(0.004, 3.0)  # 8 um wide
+
+
+def test_a_slow_feed_is_never_written_as_none() -> None:
+    text = write([Line(to=(1.0, 0.0, 5.0), feed=0.02)], post=post("grbl"), header=[], start=START).text
+    assert "F0.02" in text
+
+
+def test_moves_that_no_text_can_say_are_refused() -> None:
+    with pytest.raises(ValueError, match="feed"):
+        write([Line(to=(1.0, 0.0, 5.0), feed=0.0)], post=post("grbl"), header=[], start=START)
+    with pytest.raises(ValueError, match="known start"):
+        write([Arc(to=START, centre=(1.0, 1.0), clockwise=True, feed=1.0)], post=post("grbl"), header=[])
+    with pytest.raises(ValueError, match="longer"):
+        far = Line(to=(1e30, -1e30, 1e30), feed=1.0)
+        write([far], post=post("grbl"), header=[], start=START)
+    with pytest.raises(ValueError, match="no place"):
+        write([Line(to=(math.nan, 0.0, math.inf), feed=1.0)], post=post("grbl"), header=[], start=START)
+
+
+def test_a_post_without_comments_has_none() -> None:
+    text = write([Remark(text="x"), Rapid(to=START)], post=replace(post("grbl"), comments=False), header=["h"]).text
+    assert "(" not in text
+
+
+def test_the_same_moves_make_the_same_bytes() -> None:
+    moves = [Rapid(to=START), Line(to=(1.0, 2.0, 3.0), feed=9.0)]
+    assert write(moves, post=post("grbl"), header=["h"]) == write(moves, post=post("grbl"), header=["h"])

@@ -1,0 +1,45 @@
+%
+N10 (Hive entrance disc, cavity plate)
+N20 (cutter: slot-6, 6 mm, stick-out 20 mm)
+N30 (CAUTION: eye protection, clamps tight and clear, is zero right. um)
+N40 (matter.)
+N50 G17 G21 G40 G90 G94
+N60 M3 S9000
+N70 G4 P3.0
+N80 (disc: rough, slot-6)
+N90 G0 Z10.0
+N100 X32.0 Y20.0
+N110 Z0.5
+N120 G3 X32.0 Y20.0 Z-1.0 I-2.0 J0.0 F240
+N130 X32.0 Y20.0 I-2.0 J0.0 F600
+N140 G1 X30.0
+N150 G0 Z10.0
+N160 (runner: groove, slot-6)
+N170 M3 S9000
+N180 G0 Z10.0
+N190 X50.0 Y20.0
+N200 Z0.5
+N210 G1 X60.0 Z-0.75 F200
+N220 G3 X65.0 Y25.0 I0.0 J5.0 F450.5
+N230 G1 Y40.0
+N240 G0 Z10.0
+N250 (screws: drill, drill-4.2)
+N260 M3 S4000
+N270 G0 Z10.0
+N280 X10.0 Y10.0
+N290 Z1.0
+N300 G1 Z-3.0 F80
+N310 G0 Z1.0
+N320 Z-2.75
+N330 G1 Z-7.0
+N340 G0 Z1.0
+N350 Z10.0
+N360 X70.0
+N370 Z1.0
+N380 G1 Z-0.5
+N390 G4 P0.5
+N400 G0 Z1.0
+N410 Z10.0
+N420 M5
+N430 M30
+%

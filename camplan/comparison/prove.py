@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 
 from camplan.catalogue.records import Cutter, Machine
 from camplan.comparison.compare import Compared, LeftOf, compared
@@ -42,8 +43,11 @@ def prove(
     stock = stock_of(track, plate=plate)
     known = [feature for feature in features if comparable(feature)]
     wanted = wanted_of(known, plate=stock.outline, thickness=plate.thickness)
-    found = compared(wanted, track=track, cutters=cutters)
-    rapids = rapids_in_stock(stock, machine=machine)
+    # GEOS lets other threads run while it works: what is swept and what is left are asked side by side
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        asked = beside.submit(rapids_in_stock, stock, machine=machine)
+        found = compared(wanted, track=track, cutters=cutters)
+        rapids = asked.result()
     clamps = clamp_hits(track, settings=settings, machine=machine)
     travel = outside_travel(track, machine=machine)
     others = (*plunges(stock), *bodies_in_stock(stock, machine=machine))

@@ -10,6 +10,9 @@ from camplan.catalogue.sources import load_sources
 from camplan.comparison.prove import prove
 from camplan.comparison.records import ProgramUnderProof
 from camplan.errors import InputError
+from camplan.features.bridges import bridge_findings
+from camplan.features.records import Feature, Plate
+from camplan.features.sections import heights
 from camplan.features.specs import Clamp, SettingSpec
 from camplan.findings import Finding, Severity
 from camplan.linking import program as programs_
@@ -70,7 +73,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
     picked = chosen(bench.features, plate=bench.plate, shop=shop)
     if picked.problems:
         raise InputError(tuple(replace(problem, file=str(job_file)) for problem in picked.problems))
-    findings = list(bench.findings)
+    findings = [*bench.findings, *_warned(picked.features, plate=bench.plate)]
     drafts = _drafts(bench, operations=picked.operations, findings=findings, progress=progress)
     progress("writing and reading back", 0.6)
     written = [_written(draft, bench=bench) for draft in drafts]
@@ -118,6 +121,24 @@ def output_files(plan: Plan) -> dict[str, str]:
     """The files of a plan by name: programs only if they are proven, ``plan.json`` and ``sheet.html``."""
     files = {program.file: program.text for program in plan.programs} if plan.proof.passed else {}
     return {**files, "plan.json": plan_json(plan), "sheet.html": sheet(plan)}
+
+
+def _warned(features: tuple[Feature, ...], *, plate: Plate) -> list[Finding]:
+    """What to look to before anything is cut: bridges that found no room, and what lies beneath through cuts."""
+    found = [finding for feature in features for finding in bridge_findings(feature)]
+    through = [feature for feature in features if feature.through]
+    if through:
+        deepest = max(-min(heights(feature)) for feature in through) - plate.thickness
+        names = ", ".join(feature.spec.name for feature in through)
+        found.append(
+            Finding(
+                severity=Severity.CAUTION,
+                code="cuts-below",
+                message=f"{names}: cut through, up to {deepest:.2f} mm below the plate's underside; put something soft "
+                "beneath, and nothing hard where they come out",
+            )
+        )
+    return found
 
 
 def _drafts(

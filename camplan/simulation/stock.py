@@ -18,6 +18,8 @@ from camplan.units import Mm
 
 MOST_HEIGHTS = 24
 """Heights at which one move is held against the stock where shapes vary."""
+_CLOSE = 24
+"""Rows that are tried before all that may matter."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -55,9 +57,28 @@ def standing(stock: Stock, *, where: Solid, z: Mm, before: int) -> Solid:
         return left
     near = earlier(stock, where=left, before=before)
     near = near[stock.track.low[near] <= z]
-    for cutter in np.unique(stock.track.cutter[near]).tolist():
-        rows = near[stock.track.cutter[near] == cutter]
-        found = pieces(chords_in(stock.track, rows=rows), bands=stock.track.bands[cutter], z=z)
+    if len(near) > _CLOSE:
+        # the rows that run nearest mostly clear the whole figure
+        left = _less_swept(stock, left, rows=_closest(stock, rows=near, to=left), z=z)
+    return left if left.is_empty else _less_swept(stock, left, rows=near, z=z)
+
+
+def _closest(stock: Stock, *, rows: Ints, to: Solid) -> Ints:
+    """The rows whose paths' boxes lie nearest to the middle of a figure."""
+    x0, y0, x1, y1 = solids.bounds(to)
+    x, y = (x0 + x1) / 2.0, (y0 + y1) / 2.0
+    boxes = stock.track.boxes[rows]
+    off_x = np.maximum(np.maximum(boxes[:, 0] - x, x - boxes[:, 2]), 0.0)
+    off_y = np.maximum(np.maximum(boxes[:, 1] - y, y - boxes[:, 3]), 0.0)
+    found: Ints = rows[np.argsort(np.hypot(off_x, off_y), kind="stable")[:_CLOSE]]
+    return found
+
+
+def _less_swept(stock: Stock, left: Solid, *, rows: Ints, z: Mm) -> Solid:
+    """A figure less what some rows sweep at height ``z``."""
+    for cutter in np.unique(stock.track.cutter[rows]).tolist():
+        own = rows[stock.track.cutter[rows] == cutter]
+        found = pieces(chords_in(stock.track, rows=own), bands=stock.track.bands[cutter], z=z)
         if len(found.shapes):
             left = solids.less(left, solids.united(found.shapes))
         if left.is_empty:

@@ -10,6 +10,7 @@ import numpy as np
 
 from camplan import tolerance
 from camplan.geometry import clipper
+from camplan.geometry.along import at_length
 from camplan.geometry.chains import Chain, Points, backwards, chain, length
 from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.edges import Edges, covered, edges_of, holds
@@ -57,8 +58,9 @@ def corner_passes(job: Corners) -> Cleared:
     near = clipper.intersection(job.work, with_=clipper.offset(job.rest, by=job.radius + _MARGIN))
     family = _family(job, near=near)
     ground = edges_of(clipper.offset(job.ground, by=tolerance.GOUGE))
-    for number, piece in enumerate(clipper.pieces(near)):
-        runs = _runs(job, piece=piece, family=family, ground=ground)
+    parts = clipper.pieces(near)
+    every = _all_runs(job, pieces=parts, family=family, ground=ground)
+    for number, (piece, runs) in enumerate(zip(parts, every, strict=True)):
         if runs:
             passes.extend(grouped(_levels(job, runs=runs, ground=ground), group=number))
             ways.append("enters from ground cleared before")
@@ -89,24 +91,40 @@ def _family(job: Corners, *, near: Area) -> list[Area]:
     return found
 
 
-def _runs(job: Corners, *, piece: Area, family: list[Area], ground: Edges) -> list[Chain] | None:
-    """Open paths through one piece, from the innermost to the wall, each with an end on cleared ground; None if
-    some path has none."""
-    fence = clipper.offset(piece, by=tolerance.GOUGE)
-    runs: list[Chain] = []
-    for number, rings in reversed(list(enumerate(family))):
+def _all_runs(job: Corners, *, pieces: tuple[Area, ...], family: list[Area], ground: Edges) -> list[list[Chain] | None]:
+    """For each piece its open paths, from the innermost to the wall, each with an end on cleared ground; None if some
+    path has none."""
+    fences = [edges_of(clipper.offset(piece, by=tolerance.GOUGE)) for piece in pieces]
+    whole = clipper.union([clipper.offset(piece, by=tolerance.GOUGE) for piece in pieces])
+    paths: list[Points] = []
+    owners: list[int] = []
+    walls = 0
+    for number, rings in enumerate(family):
         lines = [np.vstack((ring, ring[:1])) for ring in rings]
-        parts = _whole(list(clipper.cut_lines(lines, area=fence, inside=True)))
-        kept = [part for part in parts if float(np.hypot(*np.diff(part, axis=0).T).sum()) > 2.0 * _MARGIN]
-        circles = job.known if number == 0 else Circles(centres=np.zeros((0, 2)), radii=np.zeros(0))
-        for path in fitted(kept, closed=False, band=_BAND, known=circles):
-            if holds(ground, point=path.points[0]):
-                runs.append(path)
-            elif holds(ground, point=path.points[-1]):
-                runs.append(backwards(path))
-            else:
-                return None
-    return runs
+        for part in _whole(list(clipper.cut_lines(lines, area=whole, inside=True))):
+            middle = chain(part)
+            at = at_length(middle, length=length(middle) / 2.0).point
+            owner = next((index for index, fence in enumerate(fences) if holds(fence, point=at)), None)
+            if owner is not None and length(middle) > 2.0 * _MARGIN:
+                paths.append(part)
+                owners.append(owner)
+        walls = len(paths) if number == 0 else walls
+    fits = (
+        *fitted(paths[:walls], closed=False, band=_BAND, known=job.known),
+        *fitted(paths[walls:], closed=False, band=_BAND),
+    )
+    found: list[list[Chain] | None] = [[] for _ in pieces]
+    for path, owner in reversed(list(zip(fits, owners, strict=True))):
+        mine = found[owner]
+        if mine is None:
+            continue
+        if holds(ground, point=path.points[0]):
+            mine.append(path)
+        elif holds(ground, point=path.points[-1]):
+            mine.append(backwards(path))
+        else:
+            found[owner] = None
+    return found
 
 
 def _whole(parts: list[Points]) -> list[Points]:

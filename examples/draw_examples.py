@@ -75,8 +75,8 @@ STROKES: dict[str, tuple[tuple[Place, ...], ...]] = {
 }
 
 
-def main() -> None:
-    """Draw every example into its folder beside this script."""
+def main(folder: Path = HERE) -> None:
+    """Draw every example into a folder of its name in ``folder``."""
     logging.getLogger("ezdxf").setLevel(logging.ERROR)  # that R12 knows no unit is meant
     # The one switch of the library that keeps times and random identifiers out of the files.
     ezdxf.options.write_fixed_meta_data_for_testing = True
@@ -87,7 +87,8 @@ def main() -> None:
         ("nest", nest()),
         ("scale", scale()),
     ):
-        ordered(drawing).saveas(HERE / name / f"{name}.dxf")
+        (folder / name).mkdir(exist_ok=True)
+        ordered(drawing).saveas(folder / name / f"{name}.dxf")
 
 
 def ordered(drawing: Drawing) -> Drawing:

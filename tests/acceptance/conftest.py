@@ -1,6 +1,7 @@
 """The command as a user meets it, and the examples planned once for all tests."""
 
 import contextlib
+import importlib.util
 import io
 import json
 import shutil
@@ -8,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 import pytest
@@ -81,3 +83,14 @@ def planned(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Planned
 def example(request: pytest.FixtureRequest, planned: Callable[[str], Planned]) -> Planned:
     """Each example in turn."""
     return planned(request.param)
+
+
+@pytest.fixture(scope="session")
+def plates() -> ModuleType:
+    """The module beside this file that draws small plates."""
+    spec = importlib.util.spec_from_file_location("small_plates", Path(__file__).parent / "plates.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module

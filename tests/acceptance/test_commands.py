@@ -1,0 +1,81 @@
+"""The other commands, as a newcomer tries them."""
+
+import json
+import shutil
+import subprocess
+import sys
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.mark.parametrize("name", ["first", "cavity", "back", "nest", "scale"])
+def test_a_first_job_is_written_once_from_a_drawing(tmp_path: Path, run: Callable[..., Any], name: str) -> None:
+    drawing = tmp_path / f"{name}.dxf"
+    shutil.copy(ROOT / "examples" / name / f"{name}.dxf", drawing)
+    # Only the drawing in the oldest version of DXF cannot say its unit.
+    arguments = ["start", drawing, *(["--unit", "mm"] if name == "first" else [])]
+    ran = run(*arguments)
+    assert (ran.code, ran.err) == (0, "")
+    job = tmp_path / f"{name}.toml"
+    text = job.read_text(encoding="utf-8")
+    written = tomllib.loads(text)
+    assert written["drawing"] == f"{name}.dxf"
+    assert written["plate"]["outline"] == "PLATE"
+    assert written["feature"]
+    assert "guess" in text.lower()
+    again = run(*arguments)
+    assert again.code == 2
+    assert job.read_text(encoding="utf-8") == text
+
+
+def test_a_first_job_can_be_planned_as_it_stands(tmp_path: Path, run: Callable[..., Any]) -> None:
+    shutil.copy(ROOT / "examples" / "back" / "back.dxf", tmp_path / "back.dxf")
+    assert run("start", tmp_path / "back.dxf").code == 0
+    ran = run("plan", tmp_path / "back.toml")
+    assert ran.code in (0, 1), ran.out + ran.err
+    document = json.loads((tmp_path / "back-out" / "plan.json").read_text(encoding="utf-8"))
+    assert document["proof"]["passed"] is True
+
+
+def test_cutters_are_compared_for_a_job(planned: Callable[[str], Any], run: Callable[..., Any]) -> None:
+    job = planned("first").job
+    ran = run("cutters", job)
+    assert (ran.code, ran.err) == (0, "")
+    assert "slot-6" in ran.out
+    assert "slot-3" in ran.out
+    one = run("cutters", job, "disc")
+    assert one.code == 0
+    assert "disc" in one.out
+    other = run("cutters", job, "disk")
+    assert other.code == 2
+    assert "disc" in other.err
+
+
+def test_speeds_follow_from_the_cutting_speed(run: Callable[..., Any]) -> None:
+    """n = 1000 v / (pi d): any handbook.  Each figure comes with its reason."""
+    ran = run("speeds", "--cutter", "slot-6", "--material", "aluminium-6082", "--depth", "1", "--width", "3")
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    for word in ("rpm", "mm/min", "feed"):
+        assert word in ran.out.lower() or word.replace("rpm", "1/min") in ran.out.lower(), word
+
+
+def test_the_module_is_the_command(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "camplan", "--help"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0
+    for command in ("start", "plan", "check", "cutters", "speeds"):
+        assert command in done.stdout
+
+
+@pytest.mark.parametrize("command", ["start", "plan", "check", "cutters", "speeds"])
+def test_help_of_each_command_shows_an_example(run: Callable[..., Any], command: str) -> None:
+    ran = run(command, "--help")
+    assert ran.code == 0
+    assert f"camplan {command} " in ran.out.split("example", 1)[1]

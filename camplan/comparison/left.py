@@ -11,7 +11,7 @@ from camplan.comparison.fits import Fit, finest
 from camplan.comparison.reach import Asked, beside_bridges, corner_asked, covered, due_of, in_corners, reach_of
 from camplan.comparison.wanted import demanded
 from camplan.features.records import Feature
-from camplan.features.specs import GrooveSpec, HoleSpec
+from camplan.features.specs import GrooveSpec, HoleSpec, OutlineSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm, Mm2
@@ -166,7 +166,7 @@ def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: 
     name, radius = fit.cutter.name, fit.radius
     corner = (Why.CORNER, f"inner corner tighter than cutter radius {radius:.3f} mm ({name})")
     narrow = f"neck narrower than {2.0 * radius:.3f} mm ({name}, the finest that reaches {feature.bottom:g} mm)"
-    held = in_corners(parts, beside=reach, radius=radius).tolist()
+    held = in_corners(parts, beside=reach, radius=radius, band=isinstance(feature.spec, OutlineSpec)).tolist()
     return [corner if one else (Why.NOT_REACHED, narrow) for one in held]
 
 

@@ -89,14 +89,17 @@ def covered(asked: Asked, *, radius: Mm) -> Solid:
     return solids.opened(room, radius=max(radius - SLACK, 0.0))
 
 
-def in_corners(parts: Sequence[Solid], *, beside: Solid, radius: Mm) -> NDArray[np.bool_]:
-    """Which pieces lie in a corner: they touch what a disc covers on one side only, and are not deep."""
+def in_corners(parts: Sequence[Solid], *, beside: Solid, radius: Mm, band: bool = False) -> NDArray[np.bool_]:
+    """Which pieces lie in a corner: they touch what a disc covers on one side only, and are not deep.
+
+    Of a ``band`` beside a wall a corner's piece touches the rest on both sides.
+    """
     if not parts or beside.is_empty:
         return np.zeros(len(parts), dtype=bool)
     wider = [solids.grown(part, by=_BESIDE) for part in parts]
     sides = solids.meetings(wider, other=beside, least=1e-6)
     deep = solids.deepest(parts, near=solids.Nearness(beside))
-    found: NDArray[np.bool_] = (sides == 1) & (deep <= _DEAD_END * radius)
+    found: NDArray[np.bool_] = ((sides == 1) | band) & (deep <= _DEAD_END * radius)
     return found
 
 

@@ -21,6 +21,7 @@ NOTHING: Area = ()
 
 _PER_MM = 1e6
 _ROUNDS = 4
+_SNUG: Mm = 0.0006
 _ARC = tolerance.CHORD * _PER_MM / 2.0  # round joins err by up to twice the nominal tolerance
 
 
@@ -67,6 +68,13 @@ def offset(area: Area, *, by: Mm) -> Area:
     pc = pyclipper.PyclipperOffset(2.0, _ARC)
     pc.AddPaths(_in(area), pyclipper.JT_ROUND, pyclipper.ET_CLOSEDPOLYGON)
     return _out(pc.Execute(by * _PER_MM))
+
+
+def shrunk(area: Area, *, by: Mm) -> Area:
+    """The area shrunk by a disc; where that leaves nothing, the line that a disc as wide as the area runs along, as a
+    strip of a micrometre."""
+    found = offset(area, by=-by)
+    return found or offset(area, by=_SNUG - by)
 
 
 def opened(area: Area, *, radius: Mm) -> Area:

@@ -6,7 +6,7 @@ is sharper than that and no larger radius was granted, the smallest that reaches
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from camplan.catalogue.records import Cutter
 from camplan.cutting.records import CutKind, CuttingData
@@ -63,7 +63,8 @@ def room_operations(room: Room, *, cutters: tuple[Cutter, ...], shop: Shop) -> t
     ]
     fits = [fit for cutter in cutters if (fit := _fit(cutter, want=want, room=room, shop=shop)) is not None]
     if not fits:
-        return ()
+        snug = replace(room, finish=0.0)
+        return room_operations(snug, cutters=cutters, shop=shop) if room.finish > 0.0 else ()
     wall = _wall_cutter(fits, room=room)
     rough = _rough_cutter(
         [fit for fit in fits if fit.cutter.diameter >= wall.cutter.diameter - 1e-9], wall=wall, shop=shop
@@ -82,7 +83,7 @@ def room_operations(room: Room, *, cutters: tuple[Cutter, ...], shop: Shop) -> t
 def _fit(cutter: Cutter, *, want: list[Area], room: Room, shop: Shop) -> _Fit | None:
     """How a cutter fills the room's pieces, to within the coarseness of a choice."""
     radius = cutter.diameter / 2.0
-    work = [clipper.offset(piece, by=-radius) for piece in want]
+    work = [clipper.shrunk(piece, by=radius) for piece in want]
     if not any(work):
         return None
     reach = [clipper.offset(simplified(area, within=_COARSE), by=radius) for area in work]
@@ -106,7 +107,7 @@ def _wall_cutter(fits: list[_Fit], *, room: Room) -> _Fit:
     """The widest cutter that holds the corners and passes the necks."""
     drawn = inner_radius(_regions(room))
     best = max(fit.reached for fit in fits)
-    granted = math.inf if drawn is None else max(drawn, room.corner or 0.0)
+    granted = math.inf if drawn is None else max(drawn - room.allowance, room.corner or 0.0)
     granted = granted if granted > 0.0 else math.inf
     for fit in fits:
         radius = fit.cutter.diameter / 2.0

@@ -70,7 +70,7 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
     known = _known(operation)
     top = _floor_above(operation, ground=ground) if operation.part is Part.FLOOR else -operation.feature.top
     for number, piece in enumerate(operation.pieces):
-        whole = clipper.offset(piece, by=-(radius + operation.stay))
+        whole = clipper.shrunk(piece, by=radius + operation.stay)
         work = clipper.difference(whole, less=bar)
         kept_out += clipper.surface(whole) - clipper.surface(work) if bar else 0.0
         if not work:

@@ -21,7 +21,7 @@ from camplan.units import Mm
 _QUARTER = math.pi / 2.0
 _RADII = (0.5, 0.35, 0.25, 0.15, 0.08)
 """Lead radius over the cutter's diameter, the widest that fits; 0.25 or more wanted (common practice, no source)."""
-_STEPS_IN = (0.02, 0.035, 0.05, 0.08)
+_STEPS_IN = (0.02, 0.035, 0.05, 0.08, 0.12, 0.18, 0.25, 0.35)
 """Straight steps onto a wall over the diameter, where no arc fits."""
 _TRIES = 12
 _OVERLAP = 0.15
@@ -47,10 +47,11 @@ class Wall:
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Leads:
     """A lap with its leads: the way on, the lap with overlap, the way off; ``tangent`` False if it had to go
-    straight in."""
+    straight in; ``clear`` False if it starts in material."""
 
     lap: Chain
     tangent: bool
+    clear: bool = True
 
 
 def wall_passes(wall: Wall) -> tuple[tuple[Pass, ...], bool]:
@@ -70,11 +71,12 @@ def wall_passes(wall: Wall) -> tuple[tuple[Pass, ...], bool]:
         elif strokes:
             passes.append(Pass(strokes=tuple(strokes), free=above))
             strokes = []
-        drop = above if strokes else level + _GAP
-        strokes.append(straight_down(start, start=drop, end=level, feed=Feed.FREE))
+        drop = above if strokes or not leads.clear else level + _GAP
+        strokes.append(straight_down(start, start=drop, end=level, feed=Feed.FREE if leads.clear else Feed.PLUNGE))
         strokes.append(level_stroke(leads.lap, z=level, feed=Feed.CUT))
         above = level
-    passes.append(Pass(strokes=tuple(strokes), free=wall.levels[0] if len(passes) == 0 else above))
+    highest = wall.levels[0] if leads.clear else wall.top
+    passes.append(Pass(strokes=tuple(strokes), free=highest if len(passes) == 0 else above))
     return tuple(passes), leads.tangent
 
 
@@ -93,7 +95,7 @@ def led(wall: Wall) -> Leads:
             lap = _straight_in(wall, place=place, step=step)
             if _clear(lap, fence=fence, ground=ground):
                 return Leads(lap=lap, tangent=False)
-    return Leads(lap=opened_at(wall.path, place=places[0]), tangent=False)
+    return Leads(lap=opened_at(wall.path, place=places[0]), tangent=False, clear=False)
 
 
 def _straight_in(wall: Wall, *, place: Place, step: Mm) -> Chain:

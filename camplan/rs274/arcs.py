@@ -1,7 +1,7 @@
 """Arcs as the words say them: centres, what a dialect lets pass, and arcs outside XY as chords."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from camplan import tolerance
 from camplan.moves.records import Position
@@ -15,7 +15,14 @@ INCH_TOLERANCE: Mm = 0.0002 * MM_PER_INCH
 """How far the radii may differ under G20 (NISTIR 6556 §3.5.3.2)."""
 ALMOST_CLOSED: Mm = 1e-6
 """Ends closer than this, yet not the same, are a full turn to one controller and nothing to another."""
+ALMOST_NO_TURN: Rad = 5e-7
+"""Grbl 1.1h runs an arc that turns by no more than this as a full circle."""
+WIDEST: Mm = 10_000.0
+"""The largest radius of an arc outside XY that is read: its chords would be without number."""
+_SUM: Mm = 1e-9
+"""What adding up steps under G91 may leave between two names of one place."""
 _NEAR_HALF = (math.radians(165.0), math.radians(195.0))
+_MOST_CHORDS = 50_000
 _NEAR_FULL = math.radians(345.0)
 
 
@@ -78,6 +85,10 @@ def centred(turn: Turn, *, dialect: Dialect, granted: Mm) -> Centred:
         raise BrokenError("an arc without a radius: its centre is its start", code="arc-words")
     if dialect.name == "grbl":  # above 0.005 mm refused only if above 0.5 mm or 0.1 % of the radius
         granted = max(granted, min(0.5, 0.001 * near))
+        turned = abs(swept_angle(start, to=to, centre=centre, clockwise=turn.clockwise))
+        if turned <= ALMOST_NO_TURN:
+            said = "an arc that turns by less than 5e-7 rad is run as a full circle (Grbl 1.1h)"
+            raise BrokenError(said, code="arc-almost-closed")
     mismatch = ""
     if (off := abs(near - far)) > granted + 1e-9:
         mismatch = (
@@ -135,14 +146,32 @@ def length_of(turn: Turn, *, centre: tuple[Mm, Mm]) -> Mm:
     return math.hypot(angle * math.dist(start, centre), turn.to[normal] - turn.start[normal])
 
 
+def closed(turn: Turn) -> Turn:
+    """The turn, ended at its very start in its plane if only the last digits of a sum keep it from that."""
+    first, second, _ = AXES_OF_PLANE[turn.plane]
+    gap = math.hypot(turn.to[first] - turn.start[first], turn.to[second] - turn.start[second])
+    if not 0.0 < gap < _SUM:
+        return turn
+    to = list(turn.to)
+    to[first], to[second] = turn.start[first], turn.start[second]
+    return replace(turn, to=(to[0], to[1], to[2]))
+
+
 def chords_of(turn: Turn, *, centre: tuple[Mm, Mm]) -> list[Position]:
-    """Ends of chords along an arc of any plane, within `camplan.tolerance.CHORD`, the last one its own end."""
+    """Ends of chords along an arc of any plane, within `camplan.tolerance.CHORD`, the last one its own end.
+
+    BrokenError for an arc wider than `WIDEST`.
+    """
     first, second, normal = AXES_OF_PLANE[turn.plane]
     start, to = (turn.start[first], turn.start[second]), (turn.to[first], turn.to[second])
     angle = swept_angle(start, to=to, centre=centre, clockwise=turn.clockwise)
     near, far = math.dist(start, centre), math.dist(to, centre)
+    if max(near, far) > WIDEST:
+        raise BrokenError(f"an arc of radius {near:g} mm in G{turn.plane} is beyond any machine", code="bad-number")
     step = 2.0 * math.acos(max(1.0 - tolerance.CHORD / max(near, far, tolerance.CHORD), 0.0))
     count = max(math.ceil(abs(angle) / step - 1e-9), 1)
+    if count > _MOST_CHORDS:
+        raise BrokenError(f"an arc outside XY with more than {_MOST_CHORDS} chords", code="too-many-steps")
     begun = math.atan2(start[1] - centre[1], start[0] - centre[0])
     points: list[Position] = []
     for number in range(1, count):

@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 
 from camplan.findings import Severity
 from camplan.moves.records import Arc, Dwell, Line, Move, Position, Rapid, Spindle, ToolChange
-from camplan.rs274.arcs import AXES_OF_PLANE, INCH_TOLERANCE, Turn, centred, check_words, chords_of, length_of
+from camplan.rs274.arcs import AXES_OF_PLANE, INCH_TOLERANCE, Turn, centred, check_words, chords_of, closed, length_of
 from camplan.rs274.checks import check_block, motion_of
-from camplan.rs274.cycles import CYCLES, NOT_FOLLOWED, Bore, cycle_moves
+from camplan.rs274.cycles import CYCLES, NOT_FOLLOWED, bore_of, cycle_moves, held
 from camplan.rs274.dialects import Dialect
 from camplan.rs274.expressions import BrokenError
 from camplan.rs274.modes import NOWHERE, Modes, Sticky, is_plain
@@ -21,6 +21,11 @@ from camplan.rs274.zeros import SHIFTS, rebased, shifted
 from camplan.units import MM_PER_INCH, Mm, MmPerMin
 
 _MOST_REPEATS = 10_000
+_MOST_PECKS = 100_000
+"""In all holes of one line."""
+_SHORTEST_PROBE: Mm = 0.254
+_STORED = range(5161, 5391)
+"""Parameters that are the controller's own stored points and zeros (NISTIR 6556, table 2)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +66,11 @@ class Controller:
             self.modes = before
             del self.moves[moves:], self.lines[moves:], self.said[said:]
             raise
-        self.parameters.update(block.settings)
+        for index, value in block.settings:
+            self.parameters[index] = value
+            if index in _STORED:
+                message = f"#{index} is where the controller keeps a point or a zero: setting it may move either"
+                self.note("reserved-parameter", message, severity=Severity.UNSAFE)
         self.modes.plain = is_plain(self.modes)
 
     def note(self, code: str, message: str, *, severity: Severity = Severity.CAUTION) -> None:
@@ -239,7 +248,12 @@ class Controller:
             raise BrokenError("G53 needs G0 or G1 (NISTIR 6556 §3.5.12)", code="modal-conflict")
         if modes.inverse and motion in (1, 2, 3) and "F" not in block.values:
             raise BrokenError("at inverse time each line needs its F (NISTIR 6556 §3.5.19)", code="feed-missing")
-        if motion not in (0, 38.2) and not modes.feed:
+        if motion == 38.2 and self.dialect.name != "grbl":
+            if modes.inverse:
+                raise BrokenError("G38.2 cannot stand under G93 (NISTIR 6556 §3.5.9)", code="modal-conflict")
+            if math.dist(modes.at, self._target(block, machine=machine)) < _SHORTEST_PROBE:
+                raise BrokenError("G38.2 begins within 0.254 mm of its end (NISTIR 6556 §3.5.9)", code="probe-short")
+        if motion != 0 and not modes.feed:
             raise BrokenError(f"G{motion:g} has no feed (NISTIR 6556 §3.5.2)", code="feed-missing")
         if motion in NOT_FOLLOWED:
             raise BrokenError(NOT_FOLLOWED[motion], code="cycle-not-followed")
@@ -298,7 +312,10 @@ class Controller:
         self._check_length("Z" in values)
         i, j, k = (values[letter] * unit if letter in values else None for letter in "IJK")
         radius = values["R"] * unit if "R" in values else None
-        turn = Turn(clockwise=clockwise, plane=modes.plane, start=modes.at, to=to, offsets=(i, j, k), radius=radius)
+        turn = closed(
+            Turn(clockwise=clockwise, plane=modes.plane, start=modes.at, to=to, offsets=(i, j, k), radius=radius)
+        )
+        to = turn.to
         granted = max(INCH_TOLERANCE, self.arc_tolerance) if modes.inch else self.arc_tolerance
         found = centred(turn, dialect=self.dialect, granted=granted)
         if found.caution:
@@ -318,61 +335,11 @@ class Controller:
             self._make(*(Line(to=point, feed=feed) for point in chords_of(turn, centre=found.centre)))
 
     def _cycle(self, motion: float, *, block: Block) -> None:
-        """A canned cycle: words hold until another motion, heights count from the plane under G91 (§3.5.16)."""
-        modes, values, unit = self.modes, block.values, self.modes.unit
-        if modes.plane != 17 or modes.inverse or modes.compensated:
-            said = "a cycle needs G17, G94 and G40 (NISTIR 6556 §3.5.16)"
-            raise BrokenError(said, code="modal-conflict")
-        lengths = {
-            name: values[letter] * unit
-            for letter, name in (("R", "plane"), ("Z", "bottom"), ("Q", "peck"))
-            if letter in values
-        }
-        if "P" in values:
-            lengths["pause"] = values["P"]
-        sticky = modes.cycle = replace(modes.cycle, **lengths)
-        missing = [letter for letter, value in (("R", sticky.plane), ("Z", sticky.bottom)) if value is None]
-        missing += ["P"] if CYCLES[motion] == "P" and sticky.pause is None else []
-        missing += ["Q"] if CYCLES[motion] == "Q" and not (sticky.peck or 0.0) > 0.0 else []
-        if missing or sticky.plane is None or sticky.bottom is None:
-            said = f"G{motion:g} needs {', '.join(missing)} (NISTIR 6556 §3.5.16)"
-            raise BrokenError(said, code="word-missing")
-        if motion == 84 and modes.turning != 1:
-            raise BrokenError("G84 needs the spindle turning clockwise (NISTIR 6556 §3.5.16.5)", code="tap-spindle")
-        repeats = round(values.get("L", 1.0))
-        if not 1 <= repeats <= _MOST_REPEATS:
-            said = f"L wants a whole number from 1 to {_MOST_REPEATS} (NISTIR 6556 §3.5.16)"
-            raise BrokenError(said, code="negative-value")
-        height = modes.at[2]
-        if math.isnan(height) and not modes.absolute:
-            raise BrokenError("a cycle under G91 counts from a height that no line has said", code="unknown-start")
-        plane = sticky.plane + (modes.offset[2] if modes.absolute else height)
-        bottom = sticky.bottom + (modes.offset[2] if modes.absolute else plane)
-        if plane < bottom:
-            raise BrokenError("R lies below Z (NISTIR 6556 §3.5.16)", code="word-order")
-        if math.isnan(height):
+        modes = self.modes
+        modes.cycle = held(modes.cycle, block=block, unit=modes.unit)
+        bore = bore_of(motion, block=block, modes=modes)
+        if math.isnan(modes.at[2]):
             self.note("height-unsaid", "goes across before any line has said the height")
         self._check_length(True)
-        bore = Bore(
-            code=motion,
-            holes=tuple(self._holes(block, repeats=repeats)),
-            plane=plane,
-            bottom=bottom,
-            high=max(height, plane) if modes.to_start and not math.isnan(height) else plane,
-            peck=sticky.peck or 0.0,
-            pause=sticky.pause or 0.0,
-            feed=modes.feed or 0.0,
-            rpm=modes.speed if modes.turning else 0.0,
-        )
         self._make(*cycle_moves(bore, at=modes.at))
         modes.at = (*bore.holes[-1], bore.high)
-
-    def _holes(self, block: Block, *, repeats: int) -> list[tuple[Mm, Mm]]:
-        """Places of the repeats: in place under G90, stepping on under G91 (NISTIR 6556 §3.5.16)."""
-        modes = self.modes
-        steps = [block.values.get(letter, 0.0) * modes.unit for letter in "XY"]
-        first = self._target(block)
-        if any(map(math.isnan, first[:2])):
-            raise BrokenError("a cycle at a place that no line has said", code="unknown-start")
-        each = (0.0, 0.0) if modes.absolute else (steps[0], steps[1])
-        return [(first[0] + each[0] * number, first[1] + each[1] * number) for number in range(repeats)]

@@ -4,14 +4,14 @@ import math
 import re
 
 from camplan.moves.records import Arc, Line, Move, Rapid
-from camplan.rs274.arcs import ALMOST_CLOSED
-from camplan.rs274.expressions import NUMBER
+from camplan.rs274.arcs import ALMOST_CLOSED, ALMOST_NO_TURN
 from camplan.rs274.modes import Modes
 from camplan.tolerance import SAME_POINT
 from camplan.units import Mm
 
+_NUMBER = r"[+-]?(?:[0-9]{1,9}\.?[0-9]*|\.[0-9]+)"
 MATCH = re.compile(
-    r"(?:N[0-9]{1,5})?(?:G0?([0-3]))?" + "".join(f"(?:{letter}({NUMBER}))?" for letter in "XYZIJF")
+    r"(?:N[0-9]{1,5})?(?:G0?([0-3]))?" + "".join(f"(?:{letter}({_NUMBER}))?" for letter in "XYZIJF")
 ).fullmatch
 """The motion code, X, Y, Z, I, J and F of a line in upper case without blanks, in this order, each once or not."""
 
@@ -50,7 +50,7 @@ def ran_plain(found: re.Match[str], *, modes: Modes, moves: list[Move], arc_tole
         near = math.hypot(di, dj)
         if near < SAME_POINT or abs(near - math.hypot(to[0] - cx, to[1] - cy)) > arc_tolerance:
             return False
-        if 0.0 < math.hypot(to[0] - ax, to[1] - ay) < ALMOST_CLOSED:
+        if (to[0], to[1]) != (ax, ay) and math.hypot(to[0] - ax, to[1] - ay) < ALMOST_CLOSED + near * ALMOST_NO_TURN:
             return False
         moves.append(Arc(to=to, centre=(cx, cy), clockwise=motion == 2, feed=feed))
     modes.motion, modes.feed, modes.at = motion, feed, to

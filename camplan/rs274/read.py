@@ -135,15 +135,18 @@ def _findings(said: list[Said], *, file: str) -> tuple[Finding, ...]:
     counts: Counter[str] = Counter()
     findings: list[Finding] = []
     last: dict[str, Said] = {}
+    worst: dict[str, Severity] = {}
     for one in ordered:
         counts[one.code] += 1
-        last[one.code] = one
         if counts[one.code] <= _MOST_OF_A_CODE:
             findings.append(_finding(one.severity, one.code, one.message, line=one.line, file=file))
+            continue
+        last[one.code] = one
+        worst[one.code] = max(one.severity, worst.get(one.code, Severity.NOTE), key=list(Severity).index)
     for code, count in sorted(counts.items()):
         if count > _MOST_OF_A_CODE:
             message = f"and {count - _MOST_OF_A_CODE} more lines with {code}, the last one here"
-            findings.append(_finding(last[code].severity, code, message, line=last[code].line, file=file))
+            findings.append(_finding(worst[code], code, message, line=last[code].line, file=file))
     return tuple(findings)
 
 

@@ -15,7 +15,8 @@ _WORD = re.compile(f"([A-Z])({NUMBER})")
 _COMMENT = re.compile(r"\(([^()]*)\)")
 _PROGRAM_NUMBER = re.compile(r"([%O:])[0-9]{1,8}")
 """A program's own number, on a line of its own (ISO 6983-1, from memory)."""
-_LARGEST = 1e9
+_LARGEST = 1e6
+_BLANKS = {ord(" "): None, ord("\t"): None}
 _GRBL_AT_ONCE = re.compile(r"[!~?\x18\x80-\U0010ffff]")
 
 
@@ -39,7 +40,7 @@ def block_of(line: str, *, dialect: Dialect, parameters: Mapping[int, float], lo
         said = f"{match.group()!r} is taken out of the stream as a command at once, even in a comment (Grbl 1.1h)"
         raise BrokenError(said, code="real-time-character")
     bare, comments = _without_comments(line)
-    text = "".join(bare.split()).upper() if bare.isascii() else bare
+    text = bare.translate(_BLANKS).upper() if bare.isascii() else bare
     length = len(text) if grbl else len(line)
     if length > longest:
         raise BrokenError(f"the line has {length} characters; {longest} are read", code="line-too-long")

@@ -102,7 +102,7 @@ def first() -> Drawing:
     """A plate with one pocket and two holes: R12, which knows no unit and only the old polylines."""
     drawing, space = sheet("R12", layers=("PLATE", "DISC", "SCREWS"))
     polyline(space, layer="PLATE", vertices=rounded(0, 0, 80, 60, radius=4))
-    polyline(space, layer="DISC", vertices=rounded(21, 15, 38, 30, radius=2))
+    polyline(space, layer="DISC", vertices=rounded(21, 15, 59, 45, radius=2))
     for x in (11.0, 69.0):
         space.add_circle((x, 30), radius=2.1, dxfattribs={"layer": "SCREWS"})
     return drawing

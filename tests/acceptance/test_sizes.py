@@ -129,7 +129,8 @@ def test_holes_are_drilled_where_they_are_drawn(planned: Callable[[str], Any]) -
     drawn: dict[str, set[Place]] = {"DOWELS": set(), "SCREWS": set()}
     for place, tag in enumerate(tags):
         if tag == ("0", "CIRCLE"):
-            body = dict(tags[place + 1 : place + 16])
+            end = next(further for further in range(place + 1, len(tags)) if tags[further][0] == "0")
+            body = dict(tags[place + 1 : end])
             if body.get("8") in drawn:
                 drawn[body["8"]].add((float(body["10"]), float(body["20"])))
     assert {layer: len(places) for layer, places in drawn.items()} == {"DOWELS": 3, "SCREWS": 4}

@@ -1,6 +1,8 @@
 """The other commands, as a newcomer tries them."""
 
 import json
+import math
+import re
 import shutil
 import subprocess
 import sys
@@ -58,11 +60,16 @@ def test_cutters_are_compared_for_a_job(planned: Callable[[str], Any], run: Call
 
 
 def test_speeds_follow_from_the_cutting_speed(run: Callable[..., Any]) -> None:
-    """n = 1000 v / (pi d): any handbook.  Each figure comes with its reason."""
+    """n = 1000 v / (pi d) and f = n z c, as every handbook has them, with the cutting speed that is named as reason."""
     ran = run("speeds", "--cutter", "slot-6", "--material", "aluminium-6082", "--depth", "1", "--width", "3")
     assert (ran.code, ran.err) == (0, ""), ran.out
-    for word in ("rpm", "mm/min", "feed"):
-        assert word in ran.out.lower() or word.replace("rpm", "1/min") in ran.out.lower(), word
+    speed = float(re.search(r"spindle: .*? rpm: (\d+) m/min", ran.out)[1])
+    turns = float(re.search(r"spindle +([0-9.]+) 1/min", ran.out)[1])
+    chip = float(re.search(r"chip a tooth +([0-9.]+) mm", ran.out)[1])
+    feed = float(re.search(r"feed +([0-9.]+) mm/min", ran.out)[1])
+    assert turns == pytest.approx(1000.0 * speed / (math.pi * 6.0), rel=0.01)
+    assert turns <= 18_000  # bench-mill, which is the mill if none is named
+    assert feed == pytest.approx(turns * 2 * chip, rel=0.02)
 
 
 def test_the_module_is_the_command(tmp_path: Path) -> None:

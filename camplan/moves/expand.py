@@ -122,7 +122,9 @@ def drill_steps(hole: Drill, *, at: Position) -> tuple[Rapid | Line | Dwell, ...
         steps.append(Rapid(to=(x, y, hole.retract)))
     depth = hole.retract
     while depth > hole.bottom + _LEAST:
-        deeper = hole.bottom if hole.peck is None else max(hole.bottom, depth - max(hole.peck, _LEAST))
+        deeper = hole.bottom if hole.peck is None else depth - max(hole.peck, _LEAST)
+        if deeper <= hole.bottom + _LEAST:
+            deeper = hole.bottom
         if depth + BACK_GAP < hole.retract:
             steps.append(Rapid(to=(x, y, depth + BACK_GAP)))
         steps.append(Line(to=(x, y, deeper), feed=hole.feed))

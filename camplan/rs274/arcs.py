@@ -22,7 +22,6 @@ WIDEST: Mm = 10_000.0
 _SUM: Mm = 1e-9
 """What adding up steps under G91 may leave between two names of one place."""
 _NEAR_HALF = (math.radians(165.0), math.radians(195.0))
-_MOST_CHORDS = 50_000
 _NEAR_FULL = math.radians(345.0)
 
 
@@ -170,8 +169,6 @@ def chords_of(turn: Turn, *, centre: tuple[Mm, Mm]) -> list[Position]:
         raise BrokenError(f"an arc of radius {near:g} mm in G{turn.plane} is beyond any machine", code="bad-number")
     step = 2.0 * math.acos(max(1.0 - tolerance.CHORD / max(near, far, tolerance.CHORD), 0.0))
     count = max(math.ceil(abs(angle) / step - 1e-9), 1)
-    if count > _MOST_CHORDS:
-        raise BrokenError(f"an arc outside XY with more than {_MOST_CHORDS} chords", code="too-many-steps")
     begun = math.atan2(start[1] - centre[1], start[0] - centre[0])
     points: list[Position] = []
     for number in range(1, count):

@@ -20,9 +20,6 @@ from camplan.rs274.words import Block
 from camplan.rs274.zeros import SHIFTS, rebased, shifted
 from camplan.units import MM_PER_INCH, Mm, MmPerMin
 
-_MOST_REPEATS = 10_000
-_MOST_PECKS = 100_000
-"""In all holes of one line."""
 _SHORTEST_PROBE: Mm = 0.254
 _STORED = range(5161, 5391)
 """Parameters that are the controller's own stored points and zeros (NISTIR 6556, table 2)."""

@@ -12,6 +12,7 @@ from camplan.units import Mm, MmPerMin, Rpm, Seconds
 
 _MOST_REPEATS = 10_000
 _MOST_PECKS = 100_000
+"""In all holes of one line."""
 
 CYCLES: dict[float, str] = {81: "", 82: "P", 83: "Q", 84: "", 85: "", 86: "P", 89: "P"}
 """The cycles that are followed, each with the word that it needs beside R and Z."""

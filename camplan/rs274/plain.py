@@ -9,7 +9,7 @@ from camplan.rs274.modes import Modes
 from camplan.tolerance import SAME_POINT
 from camplan.units import Mm
 
-_NUMBER = r"[+-]?(?:[0-9]{1,9}\.?[0-9]*|\.[0-9]+)"
+_NUMBER = r"[+-]?(?:[0-9]{1,6}(?:\.[0-9]*)?|\.[0-9]+)"
 MATCH = re.compile(
     r"(?:N[0-9]{1,5})?(?:G0?([0-3]))?" + "".join(f"(?:{letter}({_NUMBER}))?" for letter in "XYZIJF")
 ).fullmatch

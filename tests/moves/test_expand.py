@@ -100,7 +100,7 @@ def test_a_drill_reaches_its_bottom_and_ends_at_its_plane(peck: float, deep: flo
     depth = 2.0
     for kind, start, end in zip(found.kind, found.start, found.end, strict=True):
         if kind == Kind.LINE:
-            assert end[2] >= depth - peck - 1e-9
+            assert end[2] >= depth - peck - 2e-9
             assert start[2] >= depth - 1e-9
             depth = min(depth, end[2])
         elif end[2] < height:

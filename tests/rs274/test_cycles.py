@@ -125,6 +125,7 @@ def test_repeats_under_absolute_distances_stay_in_place(run: Run) -> None:
         ("G81 X1 R1 Z-1 L0 F60", "negative-value"),
         ("G81 X1 R1 Z-1 L1.5 F60", "bad-number"),
         ("G81 X1 R1 Z-1", "feed-missing"),
+        ("G83 X1 R1 Z-1 Q0.000001 F60", "too-many-steps"),
         ("G93 G81 X1 R1 Z-1 F60", "modal-conflict"),  # inverse time
         ("G18 G81 X1 R1 Z-1 F60", "modal-conflict"),
         ("G81 X1 R1 Z-1 A5 F60", "rotary-axis"),

@@ -358,6 +358,12 @@ def test_a_thousand_wrong_lines_make_a_readable_list() -> None:
     assert "900 more lines" in reading.findings[-1].message
 
 
+def test_places_beyond_any_machine_are_refused(run: Run) -> None:
+    for word in ("X1000001", "X-99999999", "X" + "9" * 200):
+        assert codes(run("G0 Z5", "G0 X1 Y1", f"{word} Y1")) == ["bad-number"]
+    assert codes(run("G18 G3 X900000 Z0 R900000 F1", start=(0.0, 0.0, 0.0))) == ["bad-number"]
+
+
 PLAIN = st.sampled_from("XYZIJFGMNPRS()#[]%/;. -+0123456789\n\tabe\u00e9")
 
 

@@ -364,6 +364,25 @@ def test_places_beyond_any_machine_are_refused(run: Run) -> None:
     assert codes(run("G18 G3 X900000 Z0 R900000 F1", start=(0.0, 0.0, 0.0))) == ["bad-number"]
 
 
+def test_setting_what_the_controller_keeps_for_itself_is_unsafe(run: Run) -> None:
+    # table 2: 5161 to 5390 are stored points, shifts and origins
+    for index in (5161, 5211, 5221, 5390):
+        assert codes(run(f"#{index}=3")) == ["reserved-parameter"]
+    assert not run("#100=3").findings
+
+
+def test_a_circle_whose_steps_add_up_to_nothing_is_full(run: Run) -> None:
+    reading = run("G91", "G1 X0.1 F100", "X0.2", "X-0.3", "G90 G3 X0 Y0 I5")
+    assert not reading.findings
+    assert abs(sweeps(reading.motions)[-1]) == pytest.approx(2.0 * math.pi)
+
+
+def test_a_probe_needs_way_and_minutes(run: Run) -> None:
+    # §3.5.9: 0.254 mm at least, not at inverse time
+    assert codes(run("G38.2 Z4.8 F50")) == ["probe-short"]
+    assert codes(run("G93 G38.2 Z-5 F50")) == ["modal-conflict"]
+
+
 PLAIN = st.sampled_from("XYZIJFGMNPRS()#[]%/;. -+0123456789\n\tabe\u00e9")
 
 

@@ -73,3 +73,9 @@ def test_the_narrow_rules_hold_only_where_the_post_says_so(posts: dict[str, Post
     start = (0.0, 0.0, 1.0)
     assert not read(text, file="p", start=start).findings
     assert codes(read(text, file="p", start=start, post=posts["grbl"]))[:2] == ["percent-line", "unknown-code"]
+
+
+def test_an_arc_of_next_to_no_turn_is_unsafe(run: Run, posts: dict[str, Post]) -> None:
+    # Grbl 1.1h: within 5e-7 rad of zero it becomes a full circle
+    reading = run("G3 X0.00004 Y0 I0 J100 F9", post=posts["grbl"])
+    assert codes(reading) == ["arc-almost-closed"]

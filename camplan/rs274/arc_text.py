@@ -1,8 +1,8 @@
 """Arcs as lines of text.
 
-The ends are rounded first; the centre is then set anew between the rounded ends, on the nearest decimals for which
-the two radii agree.  What has no such centre, is too flat, too wide or too short for its words becomes chords within
-`camplan.tolerance.CHORD`.  No arc ever becomes a full circle by rounding, and no full circle vanishes.
+The ends are rounded first; the centre is then the one of the decimals around the planned one for which the two radii
+agree and the arc keeps to the planned path.  What has none is halved; what is too flat or too short becomes chords
+within `camplan.tolerance.CHORD`.  No arc ever becomes a full circle by rounding, and no full circle vanishes.
 """
 
 import math
@@ -17,6 +17,13 @@ _WIDEST: Rad = math.radians(270.0)
 """Wider arcs are written as two: the nearer the ends, the farther rounding them moves the opposite side."""
 _SHORTEST = 8.0
 """Units of the last decimal between the ends of the shortest arc that is written as one."""
+_STRAY: Mm = 0.0013
+"""How far the arc that the text says may leave the planned one, or `_STRAY_UNITS` of a coarse last decimal."""
+_STRAY_UNITS = 1.3
+_PARTS = (0.0, 0.125, 0.25, 0.375, 0.5, 0.625, 0.75, 0.875, 1.0)
+_AROUND = sorted(((a, b) for a in range(-2, 3) for b in range(-2, 3)), key=lambda step: (math.hypot(*step), step))
+_SPLIT: Rad = math.radians(20.0)
+"""Arcs wider than this that find no centre are written as two."""
 _SURELY = 0.95
 """The share of the dialect's limit that the radii may take up."""
 
@@ -34,11 +41,14 @@ def write_arc(arc: Arc, *, page: Page) -> None:
     if sagitta < tolerance.CHORD or radius > page.post.arc_radius_max or radius * page.scale < _SHORTEST:
         _chords(arc, start=(*planned, page.z / page.scale), sweep=sweep, radius=radius, page=page)
     elif full:
-        i, j = (round((c - s / page.scale) * page.scale) for c, s in zip(arc.centre, (page.x, page.y), strict=True))
-        _line(arc, end=(page.x, page.y), offsets=(i, j), page=page)
+        _line(arc, end=(page.x, page.y), offsets=_full_offsets(arc, radius=radius, page=page), page=page)
     elif abs(sweep) >= _WIDEST:
         _halves(arc, start=(*planned, page.z / page.scale), sweep=sweep, page=page)
-    elif chord < _SHORTEST or (offsets := _offsets(arc, page=page)) is None:
+    elif chord < _SHORTEST:
+        _chords(arc, start=(*planned, page.z / page.scale), sweep=sweep, radius=radius, page=page)
+    elif (offsets := _offsets(arc, start=planned, sweep=sweep, page=page)) is None and abs(sweep) > _SPLIT:
+        _halves(arc, start=(*planned, page.z / page.scale), sweep=sweep, page=page)
+    elif offsets is None:
         _chords(arc, start=(*planned, page.z / page.scale), sweep=sweep, radius=radius, page=page)
     else:
         end = (round(arc.to[0] * page.scale), round(arc.to[1] * page.scale))
@@ -72,32 +82,51 @@ def _line(arc: Arc, *, end: tuple[int, int], offsets: tuple[int, int], page: Pag
     motion(page, word="G2" if arc.clockwise else "G3", words=words, feed=arc.feed)
 
 
-def _offsets(arc: Arc, *, page: Page) -> tuple[int, int] | None:
-    """I and J in units of the last decimal; None if no centre near the planned one has radii that agree.
+def _full_offsets(arc: Arc, *, radius: Mm, page: Page) -> tuple[int, int]:
+    """I and J of the full circle that strays least from the planned one."""
+    assert page.x is not None and page.y is not None
+    centre = (arc.centre[0] * page.scale - page.x, arc.centre[1] * page.scale - page.y)
+    nearest = (round(centre[0]), round(centre[1]))
 
-    The planned centre is moved along the rounded chord to where both radii are the same, then rounded to that one of
-    the decimals around it for which they differ least.
+    def stray(place: tuple[int, int]) -> float:
+        return math.dist(place, centre) + abs(math.hypot(*place) - radius * page.scale)
+
+    return min(((nearest[0] + a, nearest[1] + b) for a, b in _AROUND), key=stray)
+
+
+def _offsets(arc: Arc, *, start: tuple[Mm, Mm], sweep: Rad, page: Page) -> tuple[int, int] | None:
+    """I and J in units of the last decimal; None if no centre near the planned one keeps to the planned path.
+
+    Around the planned centre that one of the decimals is taken whose radii agree and whose arc strays least.
     """
     assert page.x is not None and page.y is not None
     scale = page.scale
     to = (round(arc.to[0] * scale) - page.x, round(arc.to[1] * scale) - page.y)
-    chord = math.hypot(*to)
-    off = (arc.centre[0] * scale - page.x - to[0] / 2.0, arc.centre[1] * scale - page.y - to[1] / 2.0)
-    rise = (off[1] * to[0] - off[0] * to[1]) / chord
-    best = (to[0] / 2.0 - rise * to[1] / chord, to[1] / 2.0 + rise * to[0] / chord)
+    centre = (arc.centre[0] * scale - page.x, arc.centre[1] * scale - page.y)
+    near = math.dist(start, arc.centre) * scale
+    grown = math.dist(arc.to[:2], arc.centre) * scale - near
+    first = math.atan2(start[1] - arc.centre[1], start[0] - arc.centre[0])
     granted = page.post.arc_tolerance * scale * _SURELY
-    near = (math.floor(best[0]), math.floor(best[1]))
-
-    def unlike(place: tuple[int, int]) -> tuple[float, float]:
-        gap = abs(math.hypot(*place) - math.hypot(to[0] - place[0], to[1] - place[1]))
-        return (round(gap, 6), math.dist(place, best))
-
-    for reach in (1, 2):
-        around = range(1 - reach, 1 + reach)
-        found = min(((near[0] + a, near[1] + b) for a in around for b in around), key=unlike)
-        if unlike(found)[0] <= granted:
-            return found
-    return None
+    limit = max(_STRAY * scale, _STRAY_UNITS)
+    nearest = (round(centre[0]), round(centre[1]))
+    best, least = None, limit
+    for a, b in _AROUND:
+        place = (nearest[0] + a, nearest[1] + b)
+        r = math.hypot(place[0], place[1])
+        widens = math.hypot(to[0] - place[0], to[1] - place[1]) - r
+        if abs(widens) > granted:
+            continue
+        x, y, off = place[0] - centre[0], place[1] - centre[1], r - near
+        if math.hypot(x, y) + max(abs(off), abs(off + widens - grown)) <= least:
+            return place
+        stray = 0.0
+        for part in _PARTS:
+            angle = first + sweep * part
+            out = x * math.cos(angle) + y * math.sin(angle) + off + (widens - grown) * part
+            stray = max(stray, abs(out))
+        if stray <= least:
+            best, least = place, stray
+    return best
 
 
 def _halves(arc: Arc, *, start: Position, sweep: Rad, page: Page) -> None:

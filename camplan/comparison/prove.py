@@ -14,6 +14,7 @@ from camplan.features.sections import heights
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding, Severity
 from camplan.simulation.bodies import bodies_in_stock
+from camplan.simulation.limits import beyond_limits
 from camplan.simulation.rapids import plunges, rapids_in_stock
 from camplan.simulation.records import Hit
 from camplan.simulation.stock import stock_of
@@ -53,6 +54,7 @@ def prove(
     others = (*plunges(stock), *bodies_in_stock(stock, machine=machine))
     below = below_plate(track, lowest=_lowest(known, plate=plate))
     findings = [finding for program in programs for finding in program.findings]
+    findings += beyond_limits(programs, machine=machine)
     findings += _gouge_findings(found, track=track)
     for hits in (rapids, clamps, others, below, travel):
         findings += _said(hits, track=track)

@@ -47,6 +47,7 @@ def check_programs(programs: Sequence[Path], *, job_file: Path) -> Proof:
                 cutter=cutter or bench.shelf[0],
                 motions=reading.motions,
                 findings=reading.findings,
+                changes=_changes(reading, path=path, shelf=bench.shelf, problems=problems),
             )
         )
     if problems:
@@ -70,20 +71,45 @@ def _program_text(path: Path, *, problems: list[Problem]) -> str:
 
 
 def _cuts(reading: ReadProgram) -> bool:
-    """Whether a program feeds with its spindle on."""
-    return bool(np.any((reading.motions.kind != Kind.RAPID) & (np.nan_to_num(reading.motions.rpm) > 0.0)))
+    """Whether a program feeds below the plate's top."""
+    motions = reading.motions
+    return bool(np.any((motions.kind != Kind.RAPID) & (np.nan_to_num(motions.end[:, 2]) < 0.0)))
+
+
+def _changes(
+    reading: ReadProgram, *, path: Path, shelf: Sequence[Cutter], problems: list[Problem]
+) -> tuple[tuple[int, Cutter], ...]:
+    """The cutter changes inside a program, each cutter named in a comment at its change."""
+    found: list[tuple[int, Cutter]] = []
+    for change in reading.changes:
+        named = _named_in(change.cutter, shelf=shelf)
+        if named is None:
+            problems.append(
+                Problem(
+                    message=f"no comment at its change to tool {change.number} says which cutter that is",
+                    file=str(path),
+                    accepted="a comment (cutter: NAME) on the line of the change or before it",
+                )
+            )
+        else:
+            found.append((change.row, named))
+    return tuple(found)
+
+
+def _named_in(comment: str, *, shelf: Sequence[Cutter]) -> Cutter | None:
+    """The one cutter of the shelf whose name stands as a word in a comment."""
+    words = set(comment.lower().replace(",", " ").replace(":", " ").split())
+    named = [cutter for cutter in shelf if cutter.name.lower() in words]
+    return named[0] if len(named) == 1 else None
 
 
 def _cutter_named(path: Path, *, comments: Sequence[tuple[int, str]], shelf: Sequence[Cutter]) -> Cutter | None:
-    """The cutter that a comment names after the word cutter, else the longest name that the file's name ends with."""
-    for _, comment in comments:
-        words = comment.lower().replace(",", " ").split()
-        for place, word in enumerate(words[:-1]):
-            named = [cutter for cutter in shelf if cutter.name == words[place + 1]]
-            if word == "cutter:" and named:
-                return named[0]
-    ends = [cutter for cutter in shelf if path.stem.lower().endswith(cutter.name)]
-    return max(ends, key=lambda cutter: len(cutter.name), default=None)
+    """The cutter that a comment names, one that begins with the word cutter before others; else the longest name that
+    the file's name ends with."""
+    said = sorted((comment for _, comment in comments), key=lambda text: not text.lower().startswith("cutter:"))
+    named = next((found for comment in said if (found := _named_in(comment, shelf=shelf))), None)
+    ends = [cutter for cutter in shelf if path.stem.lower().endswith(cutter.name.lower())]
+    return named or max(ends, key=lambda cutter: len(cutter.name), default=None)
 
 
 def _setting_named(comments: Sequence[tuple[int, str]], *, settings: Sequence[SettingSpec]) -> str:

@@ -99,12 +99,13 @@ def ordered(drawing: Drawing) -> Drawing:
 
 
 def first() -> Drawing:
-    """A plate with one pocket and two holes: R12, which knows no unit and only the old polylines."""
-    drawing, space = sheet("R12", layers=("PLATE", "DISC", "SCREWS"))
+    """A plate with one pocket, two holes and a cross: R12, which knows no unit and only the old polylines."""
+    drawing, space = sheet("R12", layers=("PLATE", "DISC", "SCREWS", "MARKS"))
     polyline(space, layer="PLATE", vertices=rounded(0, 0, 80, 60, radius=4))
     polyline(space, layer="DISC", vertices=rounded(21, 15, 59, 45, radius=2))
     for x in (11.0, 69.0):
         space.add_circle((x, 30), radius=2.1, dxfattribs={"layer": "SCREWS"})
+    space.add_point((11, 50), dxfattribs={"layer": "MARKS"})
     return drawing
 
 
@@ -115,10 +116,10 @@ def cavity() -> Drawing:
     middle = (60.0, 41.0)
     polyline(space, layer="PLATE", vertices=rounded(0, 0, 120, 100, radius=5))
 
-    # The disc: six windows stay as islands, the spokes between them are slots 2.6 wide.
+    # The disc: six windows stay as islands, the spokes between them are slots 3 wide.
     ring(space, layer="DISC", centre=middle, radius=28)
     for number in range(6):
-        window = sector(middle, inner=9, outer=20, start=60.0 * number, sweep=60.0, gap=2.6)
+        window = sector(middle, inner=9, outer=20, start=60.0 * number, sweep=60.0, gap=3.0)
         polyline(space, layer="DISC", vertices=window)
     # Its rim is thicker than the disc and has four lugs outwards: a ledge inside the pocket.
     polyline(space, layer="RIM", vertices=lugged(middle, radius=27.2, lug_width=6.0, lug_radius=26.2, lugs=4))
@@ -193,7 +194,7 @@ def back() -> Drawing:
 
 def nest() -> Drawing:
     """A fixture for three brass hinge leaves: DXF R2018, loose lines and arcs in no order, and splines."""
-    names = ("PLATE", "NESTS", "RELIEVED", "CLEARANCE", "FINGERS", "SCREWS", "MARKS")
+    names = ("PLATE", "NESTS", "RELIEVED", "CLEARANCE", "FINGERS", "NOTCH", "SCREWS", "MARKS")
     drawing, space = sheet("R2018", layers=names)
     corners = ((0, 0), (150, 0), (150, 70), (0, 70))
     # The edges of the plate stand in no order, and one of them runs the other way.
@@ -208,7 +209,7 @@ def nest() -> Drawing:
         for x, y in ((left + 9, 43), (left + 21, 27)):
             space.add_circle((x, y), radius=2.5, dxfattribs={"layer": "CLEARANCE"})
     # The third has relieved corners, so that a leaf with sharp corners goes down to its floor.
-    polyline(space, layer="RELIEVED", vertices=relieved(98, 18, 128, 52, radius=1.6))
+    polyline(space, layer="RELIEVED", vertices=relieved(98, 18, 128, 52, radius=1.8))
     ring(space, layer="RELIEVED", centre=(113, 35), radius=3)
     for x, y in ((105, 25), (121, 45)):
         space.add_circle((x, y), radius=2.5, dxfattribs={"layer": "CLEARANCE"})
@@ -217,6 +218,9 @@ def nest() -> Drawing:
         around = [(x - 8, 12), (x, 8), (x + 8, 12), (x + 7, 20), (x, 22), (x - 7, 20)]
         spline = space.add_spline(dxfattribs={"layer": "FINGERS"})
         spline.set_closed([(px, py, 0) for px, py in around], degree=3)
+    # A notch for the stop pin of the drill's table; its contour reaches over the plate's front edge.
+    notch = [(50, -1, 0.0), (60, -1, 0.0), (60, 5, QUARTER), (56, 9, 0.0), (54, 9, QUARTER), (50, 5, 0.0)]
+    polyline(space, layer="NOTCH", vertices=notch)
     for x, y in ((137, 10), (137, 60)):
         space.add_circle((x, y), radius=2.75, dxfattribs={"layer": "SCREWS"})
     for number, x in enumerate((33.5, 71.5, 110.5), start=1):

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 from camplan.catalogue.records import Cutter
@@ -17,6 +18,8 @@ from camplan.simulation.removed import radii_of, removed_upwards
 from camplan.simulation.solids import Solid
 from camplan.simulation.track import Track
 from camplan.units import Mm
+
+_THREADS = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,11 +55,15 @@ class _At:
 
 def compared(wanted: Wanted, *, track: Track, cutters: Sequence[Cutter]) -> Compared:
     """Every cluster at each of its heights, and what was cut outside all of them."""
-    results: list[_At] = []
-    for layer in layers_of(wanted, track=track, radii=radii_of(track)):
-        for cluster in layer.clusters:
-            results += _cluster(cluster, wanted=wanted, track=track, cutters=cutters)
-        results += _strays(layer, wanted=wanted, track=track)
+    layers = tuple(layers_of(wanted, track=track, radii=radii_of(track)))
+    clusters = [cluster for layer in layers for cluster in layer.clusters]
+    # clusters know nothing of each other, and GEOS lets another thread run while it works
+    with ThreadPoolExecutor(max_workers=_THREADS) as side_by_side:
+        asked = side_by_side.map(
+            lambda cluster: _cluster(cluster, wanted=wanted, track=track, cutters=cutters), clusters
+        )
+        results = [result for each in asked for result in each]
+    results += [stray for layer in layers for stray in _strays(layer, wanted=wanted, track=track)]
     gouges = tuple(gouge for result in results for gouge in result.gouges)
     return Compared(
         gouges=gouges,

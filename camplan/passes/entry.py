@@ -20,6 +20,8 @@ from camplan.units import Mm, Rad
 _COARSE: Mm = 0.02
 _HALVINGS = 6
 _WIDEST = 0.4
+_AS_GOOD_AS_LEVEL = math.tan(math.radians(1.0))
+"""A slope that needs no slower feed than a slot (common practice, no source)."""
 _NARROWEST = 0.15
 """Path radius of a helix over the cutter's diameter: holes of 1.8 and 1.3 diameters (common practice, no source)."""
 
@@ -97,12 +99,13 @@ def ramp_round(lap: Chain, *, descent: Descent, start: Mm, end: Mm) -> tuple[Str
     sizes = segment_lengths(lap)
     total = float(sizes.sum())
     laps = max(math.ceil((start - end) / (total * math.tan(descent.angle)) - 1e-9), 1)
+    feed = Feed.SLOT if (start - end) / (laps * total) <= _AS_GOOD_AS_LEVEL else Feed.RAMP
     reached = np.concatenate(([0.0], np.cumsum(sizes))) / total
     strokes = []
     for number in range(laps):
         high = start + (end - start) * number / laps
         low = start + (end - start) * (number + 1) / laps
-        strokes.append(Stroke(path=lap, z=high + (low - high) * reached, feed=Feed.RAMP))
+        strokes.append(Stroke(path=lap, z=high + (low - high) * reached, feed=feed))
     return tuple(strokes)
 
 

@@ -35,7 +35,7 @@ class Kerf:
 
 
 def kerf_passes(job: Kerf) -> tuple[Pass, ...]:
-    """The slot opened from the top to the last level."""
+    """The slot opened from the top to the last level: round and down in one spiral, then one lap level."""
     clear = [level for level in job.levels if not job.blocked or level >= job.bridge_top - 1e-9]
     barred = [level for level in job.levels if level not in clear]
     passes: list[Pass] = []
@@ -45,9 +45,9 @@ def kerf_passes(job: Kerf) -> tuple[Pass, ...]:
     for level in clear:
         start = above if strokes else above + _GAP
         strokes.extend(ramp_round(lap, descent=job.descent, start=start, end=level))
-        strokes.append(level_stroke(lap, z=level, feed=Feed.SLOT))
         above = level
     if strokes:
+        strokes.append(level_stroke(lap, z=above, feed=Feed.SLOT))
         passes.append(Pass(strokes=tuple(strokes), free=job.top))
     for stretch in _stretches(job) if barred else []:
         strokes, reached, run = [], above, stretch

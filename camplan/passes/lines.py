@@ -13,14 +13,15 @@ _BEGIN = Place(segment=0, part=0.0, point=(0.0, 0.0), distance=0.0)
 
 
 def slot_passes(line: Chain, *, top: Mm, levels: Sequence[Mm], descent: Descent) -> Pass:
-    """One line slotted level by level without lifting: ramped down along itself, then cut level."""
+    """One line slotted without lifting: ramped down along itself, then cut level (closed ones at the last level)."""
     strokes: list[Stroke] = []
     run, above = (opened_at(line, place=_BEGIN) if line.closed else line), top
     for level in levels:
         start = above if strokes else above + _GAP
         if line.closed:
             strokes.extend(ramp_round(run, descent=descent, start=start, end=level))
-            strokes.append(level_stroke(run, z=level, feed=Feed.SLOT))
+            if level == levels[-1]:
+                strokes.append(level_stroke(run, z=level, feed=Feed.SLOT))
         else:
             strokes.extend(ramp_to_and_fro(run, descent=descent, start=start, end=level))
             strokes.append(level_stroke(run, z=level, feed=Feed.SLOT))

@@ -160,12 +160,14 @@ def _drafts(
         air = _air(setting, bench=bench)
         jobs: list[programs_.Job] = []
         prefix = chr(ord("a") + number) if len(bench.job.settings) > 1 else ""
-        for place, batch in enumerate(batches(mine), start=1):
+        place = 0
+        for batch in batches(mine):
             progress(f"{setting.name}: {batch.cutter}", 0.1 + 0.5 * done / max(len(operations), 1))
             batch_jobs, ground = _jobs(batch, ground=ground, findings=findings)
             done += len(batch.operations)
             if not batch_jobs:
                 continue
+            place += 1
             jobs.extend(batch_jobs)
             built = programs_.assembled(
                 batch_jobs, air=air, spin_up=bench.machine.spin_up, feed_max=bench.machine.feed_max

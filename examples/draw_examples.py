@@ -1,5 +1,7 @@
 """Draws the example plates: ``python examples/draw_examples.py`` writes every DXF file beside its job.
 
+With ``--pictures`` it also plans two of the jobs and draws their paths, for those who read without running anything.
+
 A beekeeper moulds the round entrance discs of hives.  ``first`` is a small try, ``cavity`` and ``back`` are the two
 plates of the mould, ``nest`` holds brass hinge leaves for drilling, ``scale`` is the acrylic scale of a honey gauge.
 All dimensions are invented, in mm.
@@ -9,6 +11,7 @@ polylines with bulges, loose lines and arcs in no order, circles, ellipses, spli
 the same bytes: times and identifiers of the files are fixed.
 """
 
+import argparse
 import logging
 import math
 from collections import OrderedDict
@@ -20,12 +23,18 @@ from ezdxf import units
 from ezdxf.document import Drawing
 from ezdxf.layouts import Modelspace
 
+from camplan.pipeline import plan_job
+from camplan.report.pictures import setting_picture
+
 HERE = Path(__file__).parent
 QUARTER = math.tan(math.radians(90.0) / 4.0)
 """Bulge of a quarter circle, counter-clockwise: the tangent of a quarter of its angle."""
 
 HALF = 1.0
 """Bulge of a half circle."""
+
+PICTURED = ("first", "cavity")
+"""The examples whose paths are kept as a picture."""
 
 Place = tuple[float, float]
 Vertex = tuple[float, float, float]
@@ -89,6 +98,15 @@ def main(folder: Path = HERE) -> None:
     ):
         (folder / name).mkdir(exist_ok=True)
         ordered(drawing).saveas(folder / name / f"{name}.dxf")
+
+
+def pictures(folder: Path = HERE) -> None:
+    """Plan the jobs of ``PICTURED`` and draw their first setting beside them, as the setup sheet shows it."""
+    for name in PICTURED:
+        plan = plan_job(folder / name / f"{name}.toml")
+        drawn = setting_picture(plan, setting=plan.settings[0].name)
+        sized = drawn.replace("<svg ", '<svg width="900" ', 1)
+        (folder / name / f"{name}.svg").write_text(sized, encoding="utf-8")
 
 
 def ordered(drawing: Drawing) -> Drawing:
@@ -376,4 +394,9 @@ def on_circle(centre: Place, *, radius: float, at: float) -> Place:
 
 
 if __name__ == "__main__":
+    asked = argparse.ArgumentParser(description="Draw the example plates.")
+    asked.add_argument("--pictures", action="store_true", help="also plan first and cavity, and draw their paths")
+    with_pictures = asked.parse_args().pictures
     main()
+    if with_pictures:
+        pictures()

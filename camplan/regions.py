@@ -122,11 +122,15 @@ def smallest_inner_radius(region: Region) -> InnerCorner | None:
     Joints within 0.5 degrees of smooth are no corners.  Corners of at most 10 degrees in a row are chords of
     a drawn curve, and count with the radius of the circle through each and its neighbours.
     """
-    found = [corner for path in (region.outer, *region.islands) if (corner := _tightest(path)) is not None]
-    return min(found, key=lambda corner: (corner.radius, corner.at), default=None)
+    return min(inner_corners(region), key=lambda corner: (corner.radius, corner.at), default=None)
 
 
-def _tightest(path: Chain) -> InnerCorner | None:
+def inner_corners(region: Region) -> tuple[InnerCorner, ...]:
+    """All corners and arcs that a cutter inside the region must follow, as in `smallest_inner_radius`."""
+    return tuple(corner for path in (region.outer, *region.islands) for corner in _followed(path))
+
+
+def _followed(path: Chain) -> list[InnerCorner]:
     """Of one chain, the region to its left."""
     start, end = ends(path)
     chord = end - start
@@ -146,10 +150,10 @@ def _tightest(path: Chain) -> InnerCorner | None:
     tops = (start + end) / 2.0 + path.bulges[:, None] / 2.0 * np.column_stack((chord[:, 1], -chord[:, 0]))
     radii = np.concatenate((radius, arcs(path).radii[curved]))
     places = np.vstack((start, tops[curved]))
-    best = int(np.argmin(radii))
-    if not math.isfinite(radii[best]):
-        return None
-    return InnerCorner(radius=float(radii[best]), at=(float(places[best, 0]), float(places[best, 1])))
+    return [
+        InnerCorner(radius=float(radii[place]), at=(float(places[place, 0]), float(places[place, 1])))
+        for place in np.flatnonzero(np.isfinite(radii)).tolist()
+    ]
 
 
 def _wrapped(angle: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -93,6 +93,9 @@ def distance(edges: Edges, *, point: Points | tuple[Mm, Mm]) -> Mm:
 
 
 def covered(edges: Edges, *, path: Points) -> bool:
-    """Whether a polyline lies wholly inside: its middle does, and it crosses no edge."""
+    """Whether a polyline lies wholly inside: its middle does, or all but touches an edge, and it crosses none."""
+    if float(np.hypot(*np.diff(path, axis=0).T).sum()) <= 2.0 * _END:
+        return True
     middle = path[0] + (path[-1] - path[0]) / 2.0 if len(path) == 2 else path[len(path) // 2]
-    return holds(edges, point=middle) and not crossed(edges, path=path)
+    inside = holds(edges, point=middle) or distance(edges, point=middle) <= _END / 2.0
+    return inside and not crossed(edges, path=path)

@@ -141,6 +141,7 @@ def _room(feature: Feature, *, plate: Plate, widest: Mm, finish: Mm, floor: Mm) 
         finish=finish,
         floor=floor,
         corner=None,
+        plate=areas.of_regions((plate.outline,)) if feature.open_edges else (),
     )
 
 

@@ -13,17 +13,21 @@ from camplan.cutting.records import CutKind, CuttingData
 from camplan.features.records import Feature
 from camplan.geometry import clipper
 from camplan.geometry.clipper import Area, simplified
+from camplan.geometry.edges import edges_of, holds
 from camplan.operations.levels import even_levels
 from camplan.operations.records import Operation, Part, Purpose
 from camplan.operations.shop import Shop, suited, why
-from camplan.regions import Region, smallest_inner_radius
+from camplan.regions import InnerCorner, Region, inner_corners
 from camplan.units import S_PER_MIN, Mm, Mm2, Seconds
 
 _GAIN: Mm2 = 2e-3
 """Rest below this is not worth a cutter change."""
+_THINNER = (0.5, 0.25, 0.0)
+"""Shares of the finishing allowance that are tried before a narrower cutter is taken."""
 _NECK = 1.0
 """Lost pieces larger than this times r squared are necks or lobes, not corners (a right angle loses 0.21)."""
 _STEP_RATIO = 4.0
+_ON_EDGE: Mm = 0.001
 _COARSE: Mm = 0.005
 """Figures are taken this coarsely for choosing, not for cutting."""
 
@@ -41,6 +45,8 @@ class Room:
     finish: Mm
     floor: Mm
     corner: Mm | None
+    plate: Area = ()
+    """Corners beside it, if it is given, are no corners."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -57,14 +63,9 @@ class _Fit:
 def room_operations(room: Room, *, cutters: tuple[Cutter, ...], shop: Shop) -> tuple[Operation, ...]:
     """The operations that clear a room, in order; none if no cutter fits in at all."""
     depth = -room.bottom
-    cutters = suited(cutters, kind=CutKind.ROUGH, depth=depth, shop=shop)
-    want = [
-        clipper.offset(simplified(piece, within=_COARSE), by=-(room.allowance + room.finish)) for piece in room.pieces
-    ]
-    fits = [fit for cutter in cutters if (fit := _fit(cutter, want=want, room=room, shop=shop)) is not None]
+    room, fits = _thinned(room, cutters=suited(cutters, kind=CutKind.ROUGH, depth=depth, shop=shop), shop=shop)
     if not fits:
-        snug = replace(room, finish=0.0)
-        return room_operations(snug, cutters=cutters, shop=shop) if room.finish > 0.0 else ()
+        return ()
     wall = _wall_cutter(fits, room=room)
     rough = _rough_cutter(
         [fit for fit in fits if fit.cutter.diameter >= wall.cutter.diameter - 1e-9], wall=wall, shop=shop
@@ -78,6 +79,42 @@ def room_operations(room: Room, *, cutters: tuple[Cutter, ...], shop: Shop) -> t
         sentence = f"{fit.cutter.name}: the smallest on the shelf that reaches {depth:.2f} mm, for the corners left"
         found.append(_rest(room, cutter=fit.cutter, stay=room.allowance, shop=shop, why_=sentence))
     return tuple(found)
+
+
+def _thinned(room: Room, *, cutters: tuple[Cutter, ...], shop: Shop) -> tuple[Room, list[_Fit]]:
+    """The room with so much left for finishing that narrow places do not ask for a narrower cutter than they need,
+    and how the cutters fit it then."""
+    best, fits = room, _fits(room, cutters=cutters, shop=shop)
+    widest = _widest_wall(cutters, room=room)
+    for share in _THINNER if room.finish > 0.0 else ():
+        wall = _wall_cutter(fits, room=best).cutter.diameter if fits else 0.0
+        if wall >= widest - 1e-9:
+            break
+        thinner = replace(room, finish=room.finish * share)
+        others = _fits(thinner, cutters=cutters, shop=shop)
+        if others and _wall_cutter(others, room=thinner).cutter.diameter > wall + 1e-9:
+            best, fits = thinner, others
+    return best, fits
+
+
+def _fits(room: Room, *, cutters: tuple[Cutter, ...], shop: Shop) -> list[_Fit]:
+    want = [
+        clipper.offset(simplified(piece, within=_COARSE), by=-(room.allowance + room.finish)) for piece in room.pieces
+    ]
+    return [fit for cutter in cutters if (fit := _fit(cutter, want=want, room=room, shop=shop)) is not None]
+
+
+def _widest_wall(cutters: tuple[Cutter, ...], *, room: Room) -> Mm:
+    """The widest cutter that its corners alone would let a room's wall have."""
+    granted = _granted(room)
+    return max((cutter.diameter for cutter in cutters if cutter.diameter / 2.0 <= granted + 1e-6), default=0.0)
+
+
+def _granted(room: Room) -> Mm:
+    """The largest radius that may stand in corners; infinite where only sharp ones are drawn and none is granted."""
+    drawn = inner_radius(_regions(room), plate=room.plate)
+    granted = math.inf if drawn is None else max(drawn - room.allowance, room.corner or 0.0)
+    return granted if granted > 0.0 else math.inf
 
 
 def _fit(cutter: Cutter, *, want: list[Area], room: Room, shop: Shop) -> _Fit | None:
@@ -105,10 +142,8 @@ def _fit(cutter: Cutter, *, want: list[Area], room: Room, shop: Shop) -> _Fit | 
 
 def _wall_cutter(fits: list[_Fit], *, room: Room) -> _Fit:
     """The widest cutter that holds the corners and passes the necks."""
-    drawn = inner_radius(_regions(room))
     best = max(fit.reached for fit in fits)
-    granted = math.inf if drawn is None else max(drawn - room.allowance, room.corner or 0.0)
-    granted = granted if granted > 0.0 else math.inf
+    granted = _granted(room)
     for fit in fits:
         radius = fit.cutter.diameter / 2.0
         largest = max((clipper.surface(piece) for piece in clipper.pieces(fit.lost)), default=0.0)
@@ -122,10 +157,23 @@ def _regions(room: Room) -> tuple[Region, ...]:
     return room.feature.regions
 
 
-def inner_radius(regions: Iterable[Region]) -> Mm | None:
-    """The smallest inner radius of all regions; None if none has an inner corner."""
-    found = [place.radius for region in regions if (place := smallest_inner_radius(region)) is not None]
-    return min(found, default=None)
+def inner_radius(regions: Iterable[Region], *, plate: Area = ()) -> Mm | None:
+    """The smallest inner radius of all regions, corners beside the ``plate`` left out if one is given; None if there
+    is no inner corner."""
+    corner = inner_corner(regions, plate=plate)
+    return corner.radius if corner is not None else None
+
+
+def inner_corner(regions: Iterable[Region], *, plate: Area = ()) -> InnerCorner | None:
+    """The tightest inner corner of all regions that lies inside the plate."""
+    inland = edges_of(clipper.offset(plate, by=-_ON_EDGE)) if plate else None
+    found = [
+        corner
+        for region in regions
+        for corner in inner_corners(region)
+        if inland is None or holds(inland, point=corner.at)
+    ]
+    return min(found, key=lambda corner: (corner.radius, corner.at), default=None)
 
 
 def _rough_cutter(fits: list[_Fit], *, wall: _Fit, shop: Shop) -> _Fit:

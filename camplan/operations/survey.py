@@ -10,15 +10,16 @@ from camplan.features.records import Feature, Plate
 from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry import clipper, necks
 from camplan.geometry.clipper import Area
-from camplan.geometry.edges import distance, edges_of
 from camplan.geometry.necks import Neck
 from camplan.operations import areas
 from camplan.operations.others import tip_bottom
+from camplan.operations.pocket import inner_corner
 from camplan.operations.shop import FLATS, Shop, allowed
-from camplan.regions import InnerCorner, smallest_inner_radius
+from camplan.regions import InnerCorner
 from camplan.units import S_PER_MIN, Mm, Mm2, Seconds
 
 _GAIN: Mm2 = 2e-3
+_HALVINGS = 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +54,7 @@ def surveyed(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Surv
         area = _figure(feature, plate=plate)
         if area is None:
             continue
-        mine = _tried(feature, area=area, shop=shop)
+        mine = _tried(feature, area=area, plate=areas.of_regions((plate.outline,)), shop=shop)
         trials.extend(mine)
         chosen = _needed(feature, trials=mine)
         if chosen is not None:
@@ -63,8 +64,8 @@ def surveyed(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Surv
 
 def _figure(feature: Feature, *, plate: Plate) -> Area | None:
     match feature.spec:
-        case PocketSpec():
-            area = areas.of_regions(feature.regions)
+        case PocketSpec() as spec:
+            area = clipper.offset(areas.of_regions(feature.regions), by=-spec.allowance)
             if not feature.open_edges:
                 return area
             outline = areas.of_regions((plate.outline,))
@@ -81,10 +82,9 @@ def _sizes(feature: Feature) -> list[Mm]:
     return sorted({circle[2] for circle in feature.circles})
 
 
-def _tried(feature: Feature, *, area: Area, shop: Shop) -> list[Trial]:
-    corners = [corner for region in feature.regions if (corner := smallest_inner_radius(region)) is not None]
-    corner = min(corners, key=lambda one: (one.radius, one.at), default=None)
-    neck = necks.narrowest(area)
+def _tried(feature: Feature, *, area: Area, plate: Area, shop: Shop) -> list[Trial]:
+    corner = inner_corner(feature.regions, plate=plate if feature.open_edges else ())
+    neck = necks.narrowest(clipper.intersection(area, with_=plate) if feature.open_edges else area)
     depth = -tip_bottom(feature)
     return [
         _trial(feature, cutter=cutter, area=area, depth=depth, corner=corner, neck=neck, shop=shop)
@@ -136,8 +136,16 @@ def _deepest(lost: Area, *, reach: Area) -> Mm:
         return 0.0
     if not reach:
         return math.inf
-    edges = edges_of(reach)
-    return max(distance(edges, point=point) for ring in lost for point in ring)
+    low, high = 0.0, 1.0
+    while clipper.difference(lost, less=clipper.offset(reach, by=high)):
+        low, high = high, 2.0 * high
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2.0
+        if clipper.difference(lost, less=clipper.offset(reach, by=middle)):
+            low = middle
+        else:
+            high = middle
+    return high
 
 
 def _needed(feature: Feature, *, trials: list[Trial]) -> Trial | None:

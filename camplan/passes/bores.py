@@ -56,5 +56,14 @@ def bore_wall(bore: Bore, *, levels: tuple[Mm, ...], stood: Mm) -> tuple[tuple[P
     work = (tessellated(path, chord=tolerance.CHORD),)
     clear = (tessellated(circle(bore.at, radius=radius - stood), chord=tolerance.CHORD),)
     return wall_passes(
-        Wall(path=path, work=work, ground=clear, diameter=bore.cutter, top=bore.top, levels=levels, room=radius)
+        Wall(
+            path=path,
+            work=work,
+            ground=clear,
+            diameter=bore.cutter,
+            top=bore.top,
+            levels=levels,
+            room=radius,
+            descent=bore.descent,
+        )
     )

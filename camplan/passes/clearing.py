@@ -12,7 +12,7 @@ from camplan.geometry import clipper
 from camplan.geometry.along import Place, at_length, nearest, opened_at
 from camplan.geometry.chains import Chain, Points, backwards, chain, length
 from camplan.geometry.clipper import Area
-from camplan.geometry.edges import Edges, crossed, edges_of
+from camplan.geometry.edges import Edges, covered, edges_of
 from camplan.geometry.fitting import NO_CIRCLES, Band, Circles, fitted
 from camplan.passes import entry, rings
 from camplan.passes.entry import Descent, Spot
@@ -180,7 +180,7 @@ def _reach(path: Chain, *, here: tuple[Mm, Mm], beside: Chain, fence: Edges) -> 
         ahead = np.hypot(*(path.points[0] - here))
         run = path if ahead <= np.hypot(*(path.points[-1] - here)) else backwards(path)
     straight = np.array([here, run.points[0]])
-    if not crossed(fence, path=straight):
+    if covered(fence, path=straight):
         return _Step(path=run, way=straight, feed=Feed.CUT)
     landings = [nearest(beside, to=(float(run.points[0, 0]), float(run.points[0, 1]))).point]
     spread = beside.points[:: max(len(beside.points) // _LANDINGS, 1)]
@@ -189,7 +189,7 @@ def _reach(path: Chain, *, here: tuple[Mm, Mm], beside: Chain, fence: Edges) -> 
     for landing in landings:
         for start in runs or [opened_at(path, place=nearest(path, to=landing))]:
             short = np.array([landing, start.points[0]])
-            if np.hypot(*(short[1] - short[0])) < _BESIDE and not crossed(fence, path=short):
+            if np.hypot(*(short[1] - short[0])) < _BESIDE and covered(fence, path=short):
                 return _Step(path=opened_run(start, first=short), way=None, feed=Feed.CUT)
     return None
 
@@ -216,7 +216,7 @@ def _levels(job: Clearing, *, group: _Group) -> Cleared | None:
         if strokes:
             here, there = strokes[-1].path.points[-1], way[0].path.points[0]
             hop = np.array([here, there])
-            if crossed(fence, path=hop) and np.hypot(*(here - there)) > 1e-6:
+            if not covered(fence, path=hop) and np.hypot(*(here - there)) > 1e-6:
                 passes.append(Pass(strokes=tuple(strokes), free=free))
                 strokes, free = [], above
             elif np.hypot(*(here - there)) > 1e-6:

@@ -199,6 +199,7 @@ def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
                 top=-operation.feature.top,
                 levels=operation.levels,
                 room=_FREE_ROOM,
+                descent=descent(operation),
             )
             laps, tangent = wall_passes(wall)
             found = list(laps)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from camplan.geometry import clipper
+from camplan.geometry.along import stretch
 from camplan.geometry.chains import Chain, chain, segment_lengths
 from camplan.geometry.clipper import Area
 from camplan.geometry.edges import distance, edges_of
@@ -110,7 +111,10 @@ def ramp_round(lap: Chain, *, descent: Descent, start: Mm, end: Mm) -> tuple[Str
 
 
 def ramp_to_and_fro(line: Chain, *, descent: Descent, start: Mm, end: Mm) -> tuple[Stroke, ...]:
-    """Down along an open path, back and forth; ends at its first point at height ``end``."""
+    """Down along the first part of an open path, back and forth; ends at its first point at height ``end``."""
+    whole = float(segment_lengths(line).sum())
+    needed = max((start - end) / (2.0 * math.tan(descent.angle)), descent.diameter)
+    line = stretch(line, start=0.0, end=needed) if needed < whole - descent.diameter else line
     sizes = segment_lengths(line)
     total = float(sizes.sum())
     double = max(math.ceil((start - end) / (2.0 * total * math.tan(descent.angle)) - 1e-9), 1)

@@ -71,7 +71,14 @@ def kerf_wall_passes(job: Kerf, *, work: Area, opened: Area) -> tuple[tuple[Pass
     if clear:
         found, tangent = wall_passes(
             Wall(
-                path=job.path, work=work, ground=opened, diameter=job.diameter, top=job.top, levels=clear, room=job.room
+                path=job.path,
+                work=work,
+                ground=opened,
+                diameter=job.diameter,
+                top=job.top,
+                levels=clear,
+                room=job.room,
+                descent=job.descent,
             )
         )
         passes.extend(found)

@@ -13,8 +13,8 @@ import numpy as np
 from camplan.geometry.along import Place, at_length, connected, direction, opened_at, stretch
 from camplan.geometry.chains import Chain, chain, length, segment_lengths, tessellated
 from camplan.geometry.clipper import Area
-from camplan.geometry.edges import Edges, crossed, edges_of, holds
-from camplan.passes.entry import straight_down
+from camplan.geometry.edges import Edges, covered, crossed, edges_of, holds
+from camplan.passes.entry import Descent, ramp_round, straight_down
 from camplan.passes.records import Feed, Pass, Stroke, level_stroke
 from camplan.units import Mm
 
@@ -33,7 +33,8 @@ _TOUCH: Mm = 0.1
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Wall:
     """Where a wall is cut: ``path`` closed, ``work`` where the tool's centre may be at all, ``ground`` where it
-    stands clear of material; from ``top`` to each of ``levels``; ``room`` is the sideways room for a lead."""
+    stands clear of material; from ``top`` to each of ``levels``; ``room`` is the sideways room for a lead,
+    ``descent`` how the cutter goes down where nothing is cleared."""
 
     path: Chain
     work: Area
@@ -42,6 +43,7 @@ class Wall:
     top: Mm
     levels: tuple[Mm, ...]
     room: Mm
+    descent: Descent
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -57,13 +59,15 @@ class Leads:
 def wall_passes(wall: Wall) -> tuple[tuple[Pass, ...], bool]:
     """The passes, one a level joined where the way is clear, and whether the leads are tangent arcs."""
     leads = led(wall)
+    if not leads.clear:
+        return (_ramped(wall, lap=leads.lap),), False
     fence = edges_of(wall.work)
     passes: list[Pass] = []
     strokes: list[Stroke] = []
     begin, finish = leads.lap.points[0], leads.lap.points[-1]
     start = (float(begin[0]), float(begin[1]))
     hop = np.array([finish, begin])
-    joined = not crossed(fence, path=hop)
+    joined = covered(fence, path=hop)
     above = wall.top
     for level in wall.levels:
         if strokes and joined:
@@ -71,13 +75,23 @@ def wall_passes(wall: Wall) -> tuple[tuple[Pass, ...], bool]:
         elif strokes:
             passes.append(Pass(strokes=tuple(strokes), free=above))
             strokes = []
-        drop = above if strokes or not leads.clear else level + _GAP
-        strokes.append(straight_down(start, start=drop, end=level, feed=Feed.FREE if leads.clear else Feed.PLUNGE))
+        drop = above if strokes else level + _GAP
+        strokes.append(straight_down(start, start=drop, end=level, feed=Feed.FREE))
         strokes.append(level_stroke(leads.lap, z=level, feed=Feed.CUT))
         above = level
-    highest = wall.levels[0] if leads.clear else wall.top
-    passes.append(Pass(strokes=tuple(strokes), free=highest if len(passes) == 0 else above))
+    passes.append(Pass(strokes=tuple(strokes), free=wall.levels[0] if len(passes) == 0 else above))
     return tuple(passes), leads.tangent
+
+
+def _ramped(wall: Wall, *, lap: Chain) -> Pass:
+    """Down along the wall path itself, level by level, where no ground beside it is cleared."""
+    strokes: list[Stroke] = []
+    above = wall.top + _GAP
+    for level in wall.levels:
+        strokes.extend(ramp_round(lap, descent=wall.descent, start=above, end=level))
+        strokes.append(level_stroke(lap, z=level, feed=Feed.SLOT))
+        above = level
+    return Pass(strokes=tuple(strokes), free=wall.top)
 
 
 def led(wall: Wall) -> Leads:

@@ -13,7 +13,7 @@ from camplan.errors import InputError
 from camplan.features.bridges import bridge_findings
 from camplan.features.records import Feature, Plate
 from camplan.features.sections import heights
-from camplan.features.specs import Clamp, SettingSpec
+from camplan.features.specs import Clamp, FaceSpec, SettingSpec
 from camplan.findings import Finding, Severity
 from camplan.linking import program as programs_
 from camplan.linking.way import Air
@@ -110,7 +110,9 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
             _planned(draft, text=text, reading=reading, bench=bench)
             for draft, text, reading in zip(drafts, written, readings, strict=True)
         ),
-        smallest_inner_radius={feature.spec.name: inner_radius(feature.regions) for feature in picked.features},
+        smallest_inner_radius={
+            feature.spec.name: _inner_radius(feature, plate=bench.plate) for feature in picked.features
+        },
         proof=proof,
         findings=(*findings, *proof.findings),
         sources=tuple(load_sources(beside=bench.job.folder).by_code.values()),
@@ -274,6 +276,12 @@ def _in_spindle(trace: _Draft, *, drafts: Sequence[_Draft]) -> Cutter:
     return next(
         draft.cutter for draft in drafts if draft.cutter is not None and draft.setting.name == trace.setting.name
     )
+
+
+def _inner_radius(feature: Feature, *, plate: Plate) -> Mm | None:
+    """The smallest inner radius that a cutter meets: corners beside the plate are none."""
+    inland = areas.of_regions((plate.outline,)) if feature.open_edges or isinstance(feature.spec, FaceSpec) else ()
+    return inner_radius(feature.regions, plate=inland)
 
 
 def _used(drafts: Sequence[_Draft]) -> tuple[Cutter, ...]:

@@ -154,15 +154,20 @@ def _left(leftovers: Sequence[Leftover], *, width: int) -> list[str]:
     if not leftovers:
         return []
     lines = ["Left standing:"]
-    shown = sorted(leftovers, key=lambda left: (-left.area, left.feature, left.depth, left.at))
-    for left in shown[:LEFT_SHOWN]:
+    groups: dict[tuple[str, float, str], list[Leftover]] = {}
+    for left in leftovers:
+        groups.setdefault((left.feature, left.depth, left.cause), []).append(left)
+    shown = sorted(groups.items(), key=lambda item: (-sum(left.area for left in item[1]), item[0]))
+    for (feature, depth, cause), lefts in shown[:LEFT_SHOWN]:
+        largest = max(lefts, key=lambda left: (left.area, left.at))
+        each = f"{counted(len(lefts), 'place')} of up to " if len(lefts) > 1 else ""
         sentence = (
-            f"{left.feature}: {figure(left.area)} mm2 at {figure(left.depth)} deep, "
-            f"up to {figure(left.deepest)} mm thick, near {place(left.at)}: {left.cause}"
+            f"{feature}: {each}{figure(largest.area)} mm2 at {figure(depth)} deep, "
+            f"up to {figure(max(left.deepest for left in lefts))} mm thick, near {place(largest.at)}: {cause}"
         )
         lines += _wrapped(sentence, width=width, first="  ", rest="    ")
     if len(shown) > LEFT_SHOWN:
-        lines.append(f"  and {counted(len(shown) - LEFT_SHOWN, 'smaller place')} (all of them in plan.json)")
+        lines.append(f"  and {counted(len(shown) - LEFT_SHOWN, 'smaller kind')} (all of them in plan.json)")
     return lines
 
 

@@ -140,3 +140,17 @@ def test_a_pit_is_plunged_only_by_a_cutter_that_cuts_at_its_centre() -> None:
     )
     assert cleared(blunt).passes == ()
     assert len(cleared(blunt).shut) == 1
+
+
+def test_no_way_leads_over_material_from_one_part_of_the_work_to_another() -> None:
+    """Both ends of such a way lie on edges, so that it crosses none: it must be seen to lie outside."""
+    angle = np.linspace(0, 2 * math.pi, 40, endpoint=False)
+    random = np.random.default_rng(2168)
+    reach = random.uniform(14.0, 30.0, 40)
+    outer = np.column_stack((reach * np.cos(angle), reach * np.sin(angle)))
+    centre = (float(random.uniform(-6, 6)), 2.0)
+    island = chains.tessellated(chains.circle(centre, radius=4.0, clockwise=True), chord=0.0005)
+    radius = float(random.choice([1.0, 2.0, 3.0]))
+    found = planned((outer, island), radius=radius, step_over=0.9 * radius)
+    figure = shape((outer, island))
+    assert swept(found, radius=radius, at=-1.0).difference(figure.buffer(0.002)).area < 1e-6

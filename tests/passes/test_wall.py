@@ -7,6 +7,7 @@ import pytest
 
 from camplan.geometry import chains, clipper
 from camplan.geometry.along import Place, direction
+from camplan.passes.entry import Descent
 from camplan.passes.records import Feed
 from camplan.passes.wall import Wall, led, wall_passes
 
@@ -21,6 +22,7 @@ def wall(width: float, height: float, *, radius: float, room: float = 99.0) -> W
         top=0.0,
         levels=(-2.0, -4.0),
         room=room,
+        descent=Descent(diameter=2 * radius, angle=math.radians(3), pitch=0.5, plunges=True),
     )
 
 

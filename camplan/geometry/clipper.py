@@ -21,6 +21,7 @@ NOTHING: Area = ()
 
 _PER_MM = 1e6
 _ROUNDS = 4
+_SEAM: Mm = 1e-5
 _SNUG: Mm = 0.0006
 _ARC = tolerance.CHORD * _PER_MM / 2.0  # round joins err by up to twice the nominal tolerance
 
@@ -119,6 +120,24 @@ def _as_drawn(part: Points, *, lines: Sequence[Points]) -> Points:
     share = np.clip(np.sum(ray * along, axis=1) / np.where(size > 0.0, size, 1.0), 0.0, 1.0)
     nearest = int(np.argmin(np.sum((ray - along * share[:, None]) ** 2, axis=1)))
     return part if float(along[nearest] @ (last - first)) >= 0.0 else part[::-1]
+
+
+def rejoined(parts: Sequence[Points]) -> list[Points]:
+    """Polylines of which one ends where another begins, as clipping leaves them at the seam of a ring, made one."""
+    joined: list[Points] = []
+    waiting = list(parts)
+    while waiting:
+        path = waiting.pop(0)
+        for index, other in enumerate(waiting):
+            if np.hypot(*(other[0] - path[-1])) < _SEAM:
+                waiting[index] = np.vstack((path, other[1:]))
+                break
+            if np.hypot(*(path[0] - other[-1])) < _SEAM:
+                waiting[index] = np.vstack((other, path[1:]))
+                break
+        else:
+            joined.append(path)
+    return joined
 
 
 def pieces(area: Area) -> tuple[Area, ...]:

@@ -49,7 +49,15 @@ def chosen(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Chosen
         shaped, found = _operations(feature, plate=plate, shop=shop)
         done[feature.spec.name] = shaped
         operations.extend(found)
-        if not found:
+        if isinstance(feature.spec, PocketSpec) and feature.spec.draft != 0.0:
+            problems.append(
+                Problem(
+                    message="walls with draft are not planned by this version",
+                    key=f"feature {feature.spec.name!r}: draft_deg",
+                    accepted="0",
+                )
+            )
+        elif not found:
             problems.append(_nothing_fits(feature, shop=shop))
     return Chosen(
         features=tuple(done[feature.spec.name] for feature in features),

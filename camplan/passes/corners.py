@@ -101,7 +101,7 @@ def _all_runs(job: Corners, *, pieces: tuple[Area, ...], family: list[Area], gro
     walls = 0
     for number, rings in enumerate(family):
         lines = [np.vstack((ring, ring[:1])) for ring in rings]
-        for part in _whole(list(clipper.cut_lines(lines, area=whole, inside=True))):
+        for part in clipper.rejoined(clipper.cut_lines(lines, area=whole, inside=True)):
             middle = chain(part)
             at = at_length(middle, length=length(middle) / 2.0).point
             owner = next((index for index, fence in enumerate(fences) if holds(fence, point=at)), None)
@@ -125,23 +125,6 @@ def _all_runs(job: Corners, *, pieces: tuple[Area, ...], family: list[Area], gro
         else:
             found[owner] = None
     return found
-
-
-def _whole(parts: list[Points]) -> list[Points]:
-    """Pieces that meet end to end made one, in the direction they run."""
-    done: list[Points] = []
-    while parts:
-        path = parts.pop(0)
-        for index, other in enumerate(parts):
-            if np.hypot(*(other[0] - path[-1])) < 1e-5:
-                parts[index] = np.vstack((path, other[1:]))
-                break
-            if np.hypot(*(path[0] - other[-1])) < 1e-5:
-                parts[index] = np.vstack((other, path[1:]))
-                break
-        else:
-            done.append(path)
-    return done
 
 
 def _levels(job: Corners, *, runs: list[Chain], ground: Edges) -> list[Pass]:

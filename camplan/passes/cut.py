@@ -226,15 +226,4 @@ def _on_material(ring: Points, *, operation: Operation, ground: Ground) -> list[
     away = clipper.cut_lines([closed], area=near, inside=False)
     if not away:
         return None
-    return _seamless(list(clipper.cut_lines([closed], area=near, inside=True)))
-
-
-def _seamless(
-    parts: list[Points],
-) -> list[Points]:
-    for first, path in enumerate(parts):
-        for second, other in enumerate(parts):
-            if first != second and np.hypot(*(path[-1] - other[0])) < 1e-5:
-                rest = [part for index, part in enumerate(parts) if index not in (first, second)]
-                return [np.vstack((path, other[1:])), *rest]
-    return parts
+    return clipper.rejoined(clipper.cut_lines([closed], area=near, inside=True))

@@ -6,7 +6,7 @@ import numpy as np
 
 from camplan.geometry import clipper
 from camplan.geometry.along import Place, connected, direction, opened_at
-from camplan.geometry.chains import Chain, Points, backwards, chain, tessellated
+from camplan.geometry.chains import Chain, backwards, chain, tessellated
 from camplan.geometry.clipper import Area
 from camplan.geometry.fitting import Band, Circles, fitted
 from camplan.passes.entry import Descent, ramp_round, ramp_to_and_fro, straight_down
@@ -107,19 +107,6 @@ def _stretches(job: Kerf) -> tuple[Chain, ...]:
     """The parts of the path between bridges, in the direction of the path."""
     points = tessellated(job.path, chord=0.0005)
     ring = np.vstack((points, points[:1]))
-    parts = list(clipper.cut_lines([ring], area=job.blocked, inside=False))
-    parts = _whole(parts)
+    parts = clipper.rejoined(clipper.cut_lines([ring], area=job.blocked, inside=False))
     order = sorted(parts, key=lambda part: int(np.argmin(np.hypot(*(points - part[len(part) // 2]).T))))
     return fitted(order, closed=False, band=job.band, known=job.known)
-
-
-def _whole(
-    parts: list[Points],
-) -> list[Points]:
-    """The piece that the ring's seam has parted made one again."""
-    for first, path in enumerate(parts):
-        for second, other in enumerate(parts):
-            if first != second and np.hypot(*(path[-1] - other[0])) < 1e-5:
-                rest = [part for index, part in enumerate(parts) if index not in (first, second)]
-                return [np.vstack((path, other[1:])), *rest]
-    return parts

@@ -65,25 +65,7 @@ def _between(current: Area, *, inner: Area, radius: Mm, depth: int) -> list[Ring
     closed = [np.vstack((ring, ring[:1])) for ring in guide]
     near = clipper.offset(left, by=radius)
     parts = clipper.cut_lines(closed, area=near, inside=True)
-    return [Ring(path=part, closed=False, depth=depth) for part in _rejoined(list(parts))]
-
-
-def _rejoined(parts: list[Points]) -> list[Points]:
-    """Pieces that meet end to end, which clipping at a ring's seam has parted, made one again."""
-    joined: list[Points] = []
-    waiting = parts
-    while waiting:
-        path = waiting.pop(0)
-        for index, other in enumerate(waiting):
-            if np.hypot(*(other[0] - path[-1])) < 1e-5:
-                waiting[index] = np.vstack((path, other[1:]))
-                break
-            if np.hypot(*(path[0] - other[-1])) < 1e-5:
-                waiting[index] = np.vstack((other, path[1:]))
-                break
-        else:
-            joined.append(path)
-    return joined
+    return [Ring(path=part, closed=False, depth=depth) for part in clipper.rejoined(parts)]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,7 +17,8 @@ from camplan.geometry.clipper import Area, simplified
 from camplan.units import Mm
 
 _SPECK = 1e-5
-_SLACK: Mm = 0.002
+_SLACK: Mm = 0.012
+"""What two fitted roughing paths may lie apart more than planned."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

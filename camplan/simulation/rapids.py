@@ -37,6 +37,7 @@ MIDDLE = 0.5
 REAMED = 0.8
 """Parts of the radius that do not cut downwards (common practice, no source)."""
 _LEAST = 1e-6
+_HALF_TURN = 0.98
 _SAME = 1e5
 _MIXER = 1_000_003
 
@@ -155,11 +156,14 @@ def _runs(track: Track) -> Floats:
 
 
 def _narrow(track: Track) -> NDArray[np.bool_]:
-    """Arcs that turn in less than the width of their cutter's uncut middle."""
+    """Arcs of half a turn or more whose radius is less than that of their cutter's uncut middle."""
     arcs = (track.kind == Kind.CLOCKWISE) | (track.kind == Kind.COUNTER_CLOCKWISE)
     wide = np.maximum(track.boxes[:, 2] - track.boxes[:, 0], track.boxes[:, 3] - track.boxes[:, 1])
     diameters = np.array([cutter.diameter for cutter in track.cutters])[track.cutter]
-    found: NDArray[np.bool_] = arcs & (wide < 2.0 * CORE * diameters - 1e-9)
+    centres = np.concatenate([program.motions.centre for program in track.programs])
+    radii = np.hypot(*(track.start[:, :2] - centres).T)
+    half_turn = wide >= _HALF_TURN * 2.0 * radii
+    found: NDArray[np.bool_] = arcs & half_turn & (radii < CORE * diameters - 1e-9)
     return found
 
 

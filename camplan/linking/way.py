@@ -96,7 +96,8 @@ def linked(
         if near < now:
             moves.append(Rapid(to=(*start, near)))
         if height < near:
-            moves.append(Line(to=(*start, height), feed=feeds.plunge if height < one.free else feeds.free))
+            clear = height >= one.free or first.feed is Feed.FREE
+            moves.append(Line(to=(*start, height), feed=feeds.free if clear else feeds.plunge))
         position = (*start, height)
         for stroke in one.strokes:
             position = _cut(stroke, feed=feeds.of(stroke.feed), position=position, moves=moves)

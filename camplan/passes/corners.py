@@ -23,7 +23,7 @@ from camplan.units import Mm
 _BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
 _GAP: Mm = 0.2
 _MARGIN: Mm = 0.1
-_THIN: Mm = 0.004
+_THIN: Mm = 0.0024
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -138,7 +138,7 @@ def _levels(job: Corners, *, runs: list[Chain], ground: Edges) -> list[Pass]:
             if way is None:
                 if strokes:
                     passes.append(Pass(strokes=tuple(strokes), free=free))
-                strokes, free = [straight_down(begin, start=level + _GAP, end=level, feed=Feed.FREE)], level
+                strokes, free = [straight_down(begin, start=level + _GAP, end=level, feed=Feed.FREE)], job.top
             else:
                 here = float(strokes[-1].z[-1])
                 strokes.extend(level_stroke(path, z=here, feed=Feed.FREE) for path in way)

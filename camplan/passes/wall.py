@@ -73,13 +73,13 @@ def wall_passes(wall: Wall) -> tuple[tuple[Pass, ...], bool]:
         if strokes and joined:
             strokes.append(level_stroke(chain(hop), z=above, feed=Feed.FREE))
         elif strokes:
-            passes.append(Pass(strokes=tuple(strokes), free=above))
+            passes.append(Pass(strokes=tuple(strokes), free=wall.top))
             strokes = []
         drop = above if strokes else level + _GAP
         strokes.append(straight_down(start, start=drop, end=level, feed=Feed.FREE))
         strokes.append(level_stroke(leads.lap, z=level, feed=Feed.CUT))
         above = level
-    passes.append(Pass(strokes=tuple(strokes), free=wall.levels[0] if len(passes) == 0 else above))
+    passes.append(Pass(strokes=tuple(strokes), free=wall.top))
     return tuple(passes), leads.tangent
 
 
@@ -172,7 +172,7 @@ def _clear(lap: Chain, *, fence: Edges, ground: Edges) -> bool:
     off = tessellated(Chain(points=lap.points[-2:], bulges=lap.bulges[-1:], closed=False), chord=0.01)
     for lead in (on, off[::-1]):
         away = lead[np.hypot(*(lead - lead[-1]).T) > _TOUCH]
-        if len(away) and not holds(fence, point=away[0]):
+        if not holds(fence, point=lead[0]):
             return False
         if len(away) > 1 and crossed(fence, path=away):
             return False

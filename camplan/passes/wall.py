@@ -168,8 +168,8 @@ def _lead(
 
 def _clear(lap: Chain, *, fence: Edges, ground: Edges) -> bool:
     """Whether a led lap stays where the tool's centre may be, and comes down on cleared ground if any is known."""
-    on = tessellated(Chain(points=lap.points[:2], bulges=lap.bulges[:1], closed=False), chord=0.01)
-    off = tessellated(Chain(points=lap.points[-2:], bulges=lap.bulges[-1:], closed=False), chord=0.01)
+    on = tessellated(Chain(points=lap.points[:2], bulges=lap.bulges[:1], closed=False), chord=0.0005)
+    off = tessellated(Chain(points=lap.points[-2:], bulges=lap.bulges[-1:], closed=False), chord=0.0005)
     for lead in (on, off[::-1]):
         away = lead[np.hypot(*(lead - lead[-1]).T) > _TOUCH]
         if not holds(fence, point=lead[0]):

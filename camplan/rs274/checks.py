@@ -28,7 +28,7 @@ def has_axis(block: Block) -> bool:
     return "X" in block.values or "Y" in block.values or "Z" in block.values
 
 
-def motion_of(block: Block, *, modes: Modes) -> float | None:
+def motion_of(block: Block, *, modes: Modes, dialect: Dialect) -> float | None:
     """The motion that the block makes, said or implied; None if it makes none (NISTIR 6556 §3.4)."""
     said = block.g.get("motion")
     special = block.g.get("non-modal")
@@ -43,6 +43,10 @@ def motion_of(block: Block, *, modes: Modes) -> float | None:
     if said == 80 and axes:
         raise BrokenError("axis words stand beside G80 (NISTIR 6556 §3.5.15)", code="no-motion")
     if said is not None and said != 80:
+        if not axes and dialect.axes_optional and said in (0, 1):
+            if said == 1 and not block.values.get("F", modes.feed):
+                raise BrokenError("G1 has no feed (Grbl 1.1h error 22)", code="feed-missing")
+            return None
         if not axes:
             raise BrokenError(f"G{said:g} needs a word for X, Y or Z (NISTIR 6556 §3.5)", code="word-missing")
         return said

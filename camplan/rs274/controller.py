@@ -11,16 +11,18 @@ from camplan.findings import Severity
 from camplan.moves.records import Arc, Dwell, Line, Move, Position, Rapid, Spindle, ToolChange
 from camplan.rs274.arcs import AXES_OF_PLANE, INCH_TOLERANCE, Turn, centred, check_words, chords_of, closed, length_of
 from camplan.rs274.checks import check_block, motion_of
-from camplan.rs274.cycles import CYCLES, NOT_FOLLOWED, bore_of, cycle_moves, held
+from camplan.rs274.cycles import CYCLES, NOT_FOLLOWED, bore_of, cycle_moves, held, strokes
 from camplan.rs274.dialects import Dialect
 from camplan.rs274.expressions import BrokenError
 from camplan.rs274.modes import NOWHERE, Modes, Sticky, is_plain
 from camplan.rs274.places import SYSTEMS, Places, framed, machine_to_frame
 from camplan.rs274.words import Block
 from camplan.rs274.zeros import SHIFTS, rebased, shifted
-from camplan.units import MM_PER_INCH, Mm, MmPerMin
+from camplan.units import MM_PER_INCH, S_PER_MIN, Mm, MmPerMin
 
 _SHORTEST_PROBE: Mm = 0.254
+_MOST_STEPS = 2_000_000
+"""Chords and strokes of cycles in a whole program."""
 _STORED = range(5161, 5391)
 """Parameters that are the controller's own stored points and zeros (NISTIR 6556, table 2)."""
 
@@ -51,6 +53,8 @@ class Controller:
         self.said: list[Said] = []
         self.cutter = ""
         self._line = 0
+        self._steps = 0.0
+        self.point_said = not dialect.points_matter
 
     def execute(self, block: Block, *, line: int) -> None:
         """Run one block; `BrokenError` if it is in error, and then nothing of it has been done."""
@@ -68,6 +72,10 @@ class Controller:
             if index in _STORED:
                 message = f"#{index} is where the controller keeps a point or a zero: setting it may move either"
                 self.note("reserved-parameter", message, severity=Severity.UNSAFE)
+        if block.pointless and not self.point_said:
+            self.point_said = True
+            said_so = "a length without its decimal point may be meant in least increments: read as whole units"
+            self.note("point-missing", f"{said_so} ({self.dialect.source})")
         self.modes.plain = is_plain(self.modes)
 
     def note(self, code: str, message: str, *, severity: Severity = Severity.CAUTION) -> None:
@@ -78,12 +86,29 @@ class Controller:
         self.moves.extend(moves)
         self.lines.extend([self._line] * len(moves))
 
+    def _count(self, steps: float) -> None:
+        """Steps that one line asks for; `BrokenError` if the whole program asks for too many."""
+        if self._steps + steps > _MOST_STEPS:
+            said = f"the program asks for more than {_MOST_STEPS} chords and strokes in all"
+            raise BrokenError(said, code="too-many-steps")
+        self._steps += steps
+
+    def go_on(self, *, line: int) -> None:
+        """Be as after M2 or M30 where lines after them are run (Grbl 1.1h)."""
+        modes, self._line = self.modes, line
+        self.note("after-end", f"stands after the end of the program and is run all the same ({self.dialect.source})")
+        modes.motion, modes.cycle, modes.plane, modes.absolute = 1, Sticky(), 17, True
+        if modes.inverse:
+            modes.inverse, modes.feed = False, None
+        if modes.places.system != SYSTEMS[54]:
+            self._new_zero(replace(modes.places, system=SYSTEMS[54]), what="M2 or M30")
+
     def _run(self, block: Block) -> None:
         modes = self.modes
         if block.deletable:
             severity = Severity.NOTE if self.dialect.name == "grbl" else Severity.CAUTION
             self.note("block-delete", "begins with / and is read as run; a switch may leave it out", severity=severity)
-        motion = motion_of(block, modes=modes)
+        motion = motion_of(block, modes=modes, dialect=self.dialect)
         check_block(block, motion=motion, modes=modes, dialect=self.dialect)
         self._settings(block)
         self._spindle(block)
@@ -164,8 +189,9 @@ class Controller:
         if (length := block.g.get("length offset")) is not None:
             if length == 43 and "H" not in block.values:
                 raise BrokenError("G43 needs its H (NISTIR 6556 §3.5.11)", code="word-missing")
-            modes.length = None if length == 49 else block.values.get("H", block.values.get("Z", 0.0))
-            if length != 49:
+            # H0 is no offset, as after G49 (NISTIR 6556 §3.5.11)
+            modes.length = None if length == 49 else block.values.get("H", block.values.get("Z", 0.0)) or None
+            if modes.length is not None:
                 self.note("length-offset", f"G{length:g} takes the cutter's length from the controller's table")
         if (system := block.g.get("work system")) is not None and SYSTEMS[system] != modes.places.system:
             self._new_zero(replace(modes.places, system=SYSTEMS[system]), what=f"G{system:g}")
@@ -285,12 +311,22 @@ class Controller:
         if motion == 0 or modes.feed is None:
             self._make(Rapid(to=to))
         else:
-            self._make(Line(to=to, feed=self._rate(math.dist(start, to))))
+            self._cut(to, length=math.dist(start, to))
         modes.at = to
+
+    def _cut(self, to: Position, *, length: Mm) -> None:
+        """A straight cut; at inverse time one without length is a wait (NISTIR 6556 §3.5.19)."""
+        if self.modes.inverse and length == 0.0:
+            self._make(Dwell(seconds=S_PER_MIN / (self.modes.feed or math.inf)))
+        else:
+            self._make(Line(to=to, feed=self._rate(length)))
 
     def _rate(self, length: Mm) -> MmPerMin:
         """mm/min along the path; at inverse time F is one over minutes (NISTIR 6556 §3.5.19)."""
         feed = self.modes.feed or 0.0
+        if self.modes.inverse and math.isnan(length):
+            said = "at inverse time the feed follows from where a cut starts, and no line has said that"
+            raise BrokenError(said, code="unknown-start")
         return feed * length if self.modes.inverse else feed
 
     def _check_length(self, z_said: bool) -> None:
@@ -321,7 +357,7 @@ class Controller:
         if found.mismatch:
             said = f"{found.mismatch}; read on as a straight cut, so that later lines can be judged"
             self.note("arc-radius-mismatch", said, severity=Severity.UNSAFE)
-            self._make(Line(to=to, feed=self._rate(math.dist(turn.start, to))))
+            self._cut(to, length=math.dist(turn.start, to))
             return
         feed = self._rate(length_of(turn, centre=found.centre)) if modes.inverse else modes.feed or 0.0
         if AXES_OF_PLANE[modes.plane] == (0, 1, 2):
@@ -329,7 +365,9 @@ class Controller:
         else:
             said = f"an arc in the plane of G{modes.plane} is read as chords"
             self.note("arc-as-chords", said, severity=Severity.NOTE)
-            self._make(*(Line(to=point, feed=feed) for point in chords_of(turn, centre=found.centre)))
+            points = chords_of(turn, centre=found.centre)
+            self._count(len(points))
+            self._make(*(Line(to=point, feed=feed) for point in points))
 
     def _cycle(self, motion: float, *, block: Block) -> None:
         modes = self.modes
@@ -338,5 +376,6 @@ class Controller:
         if math.isnan(modes.at[2]):
             self.note("height-unsaid", "goes across before any line has said the height")
         self._check_length(True)
+        self._count(strokes(bore))
         self._make(*cycle_moves(bore, at=modes.at))
         modes.at = (*bore.holes[-1], bore.high)

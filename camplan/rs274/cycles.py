@@ -121,10 +121,7 @@ def bore_of(motion: float, *, block: Block, modes: Modes) -> Bore:
     if plane < bottom:
         raise BrokenError("R lies below Z (NISTIR 6556 §3.5.16)", code="word-order")
     holes = _holes(block, modes=modes)
-    pecks = (plane - bottom) / (sticky.peck or math.inf) if motion == 83 else 1.0
-    if pecks * len(holes) > _MOST_PECKS:
-        raise BrokenError(f"more than {_MOST_PECKS} pecks on one line", code="too-many-steps")
-    return Bore(
+    bore = Bore(
         code=motion,
         holes=holes,
         plane=plane,
@@ -135,6 +132,15 @@ def bore_of(motion: float, *, block: Block, modes: Modes) -> Bore:
         feed=modes.feed or 0.0,
         rpm=modes.speed if modes.turning else 0.0,
     )
+    if strokes(bore) > _MOST_PECKS:
+        raise BrokenError(f"more than {_MOST_PECKS} pecks on one line", code="too-many-steps")
+    return bore
+
+
+def strokes(bore: Bore) -> float:
+    """How often the cutter goes down, in all holes: about, and never fewer than the holes."""
+    pecks = (bore.plane - bore.bottom) / bore.peck if bore.code == 83 else 1.0
+    return max(pecks, 1.0) * len(bore.holes)
 
 
 def _holes(block: Block, *, modes: Modes) -> tuple[tuple[Mm, Mm], ...]:

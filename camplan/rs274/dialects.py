@@ -50,8 +50,9 @@ _ISO_G = {code: group for code, group in _NGC_G.items() if code not in _ISO_OPEN
 class Dialect:
     """``g`` and ``m``: group by code.  ``last_number``: the largest line number, of at most ``number_digits``.
 
-    ``computes``: parameters and expressions are read.  ``extras``: a semicolon begins a comment (every controller
-    that is read here takes that, NIST itself does not say it).
+    ``computes``: parameters and expressions are read.  ``axes_optional``: G0 and G1 may stand without words for axes.
+    ``runs_on``: lines after M2 or M30 are run.  ``points_matter``: a length without its decimal point may be meant in
+    least increments.  A semicolon begins a comment in all of them, though NIST itself does not say it.
     """
 
     name: DialectName
@@ -64,6 +65,9 @@ class Dialect:
     number_digits: int
     tool_max: int | None
     source: str
+    axes_optional: bool = False
+    runs_on: bool = False
+    points_matter: bool = False
 
 
 _DIALECTS: dict[str, Dialect] = {
@@ -90,6 +94,8 @@ _DIALECTS: dict[str, Dialect] = {
         number_digits=8,
         tool_max=255,
         source="Grbl 1.1h",
+        axes_optional=True,
+        runs_on=True,
     ),
     "iso6983": Dialect(
         name="iso6983",
@@ -102,6 +108,7 @@ _DIALECTS: dict[str, Dialect] = {
         number_digits=5,
         tool_max=None,
         source="ISO 6983-1, details from memory",
+        points_matter=True,
     ),
 }
 

@@ -18,7 +18,7 @@ _FUNCTIONS: dict[str, Callable[[float], float]] = {
     "FIX": math.floor,
     "FUP": math.ceil,
     "LN": math.log,
-    "ROUND": lambda value: math.floor(value + 0.5),
+    "ROUND": lambda value: math.copysign(math.floor(abs(value) + 0.5), value),  # halves away from zero
     "SIN": lambda value: math.sin(math.radians(value)),
     "SQRT": math.sqrt,
     "TAN": lambda value: math.tan(math.radians(value)),

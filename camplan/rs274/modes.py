@@ -60,7 +60,6 @@ def is_plain(modes: Modes) -> bool:
     return (
         modes.motion in (0, 1, 2, 3)
         and modes.plane == 17
-        and modes.absolute
         and not modes.inverse
         and not modes.ended
         and modes.inch is not None

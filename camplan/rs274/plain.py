@@ -25,7 +25,7 @@ def ran_plain(found: re.Match[str], *, modes: Modes, moves: list[Move], arc_tole
     unit = modes.unit
     feed = modes.feed if f is None else float(f) * unit
     ax, ay, az = modes.at
-    ox, oy, oz = modes.offset
+    ox, oy, oz = modes.offset if modes.absolute else modes.at
     to = (
         ax if x is None else float(x) * unit + ox,
         ay if y is None else float(y) * unit + oy,

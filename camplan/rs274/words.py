@@ -15,6 +15,8 @@ _WORD = re.compile(f"([A-Z])({NUMBER})")
 _COMMENT = re.compile(r"\(([^()]*)\)")
 _PROGRAM_NUMBER = re.compile(r"([%O:])[0-9]{1,8}")
 """A program's own number, on a line of its own (ISO 6983-1, from memory)."""
+POINTLESS = re.compile(r"[XYZIJKRQ][+-]?0*[1-9][0-9]*(?![0-9.])")
+"""A length other than zero without its decimal point, in upper case without blanks."""
 _LARGEST = 1e6
 _BLANKS = {ord(" "): None, ord("\t"): None}
 _GRBL_AT_ONCE = re.compile(r"[!~?\x18\x80-\U0010ffff]")
@@ -22,7 +24,10 @@ _GRBL_AT_ONCE = re.compile(r"[!~?\x18\x80-\U0010ffff]")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
-    """One line: words but G, M and N by letter; G and M codes; settings to make after it; comments."""
+    """One line: words but G, M and N by letter; G and M codes; settings to make after it; comments.
+
+    ``pointless``: it has a length without its decimal point, where that may mean least increments.
+    """
 
     values: dict[str, float]
     g: dict[str, float]
@@ -31,6 +36,7 @@ class Block:
     comments: tuple[str, ...] = ()
     percent: bool = False
     deletable: bool = False
+    pointless: bool = False
 
 
 def block_of(line: str, *, dialect: Dialect, parameters: Mapping[int, float], longest: int) -> Block:
@@ -55,7 +61,15 @@ def block_of(line: str, *, dialect: Dialect, parameters: Mapping[int, float], lo
     text = _without_number(text[1:] if deletable else text, dialect=dialect)
     words, settings = _words(text, dialect=dialect, parameters=parameters)
     values, g, m = _sorted(words, dialect=dialect)
-    return Block(values=values, g=g, m=m, settings=settings, comments=comments, deletable=deletable)
+    return Block(
+        values=values,
+        g=g,
+        m=m,
+        settings=settings,
+        comments=comments,
+        deletable=deletable,
+        pointless=dialect.points_matter and POINTLESS.search(text) is not None,
+    )
 
 
 def _without_comments(line: str) -> tuple[str, tuple[str, ...]]:

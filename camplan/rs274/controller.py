@@ -21,7 +21,7 @@ from camplan.rs274.zeros import SHIFTS, rebased, shifted
 from camplan.units import MM_PER_INCH, S_PER_MIN, Mm, MmPerMin
 
 _SHORTEST_PROBE: Mm = 0.254
-_MOST_STEPS = 2_000_000
+_MOST_STEPS = 500_000
 """Chords and strokes of cycles in a whole program."""
 _STORED = range(5161, 5391)
 """Parameters that are the controller's own stored points and zeros (NISTIR 6556, table 2)."""
@@ -74,8 +74,8 @@ class Controller:
                 self.note("reserved-parameter", message, severity=Severity.UNSAFE)
         if block.pointless and not self.point_said:
             self.point_said = True
-            said_so = "a length without its decimal point may be meant in least increments: read as whole units"
-            self.note("point-missing", f"{said_so} ({self.dialect.source})")
+            message = "a length without its decimal point may be meant in least increments: read as whole units"
+            self.note("point-missing", f"{message} ({self.dialect.source})")
         self.modes.plain = is_plain(self.modes)
 
     def note(self, code: str, message: str, *, severity: Severity = Severity.CAUTION) -> None:
@@ -96,6 +96,7 @@ class Controller:
     def go_on(self, *, line: int) -> None:
         """Be as after M2 or M30 where lines after them are run (Grbl 1.1h)."""
         modes, self._line = self.modes, line
+        modes.ended = False
         self.note("after-end", f"stands after the end of the program and is run all the same ({self.dialect.source})")
         modes.motion, modes.cycle, modes.plane, modes.absolute = 1, Sticky(), 17, True
         if modes.inverse:

@@ -19,7 +19,7 @@ from camplan.rs274.dialects import Dialect, dialect_named
 from camplan.rs274.expressions import BrokenError
 from camplan.rs274.plain import MATCH, ran_plain
 from camplan.rs274.records import CutterChange, Post, ReadProgram
-from camplan.rs274.words import block_of
+from camplan.rs274.words import POINTLESS, block_of
 
 _LONGEST = 256
 """NISTIR 6556 §3.3."""
@@ -64,12 +64,14 @@ def _run(lines: list[str], *, controller: Controller, longest: int, comments: li
         controller.lines,
         controller.arc_tolerance,
     )
-    opened = closed = begun = False
+    opened = closed = begun = resumed = False
     for number, line in enumerate(lines, start=1):
         modes = controller.modes
-        plain = (
-            MATCH(line.replace(" ", "").upper()) if modes.plain and len(line) <= longest and line.isascii() else None
-        )
+        plain = None
+        if modes.plain and len(line) <= longest and line.isascii():
+            bare = line.replace(" ", "").upper()
+            if controller.point_said or not POINTLESS.search(bare):
+                plain = MATCH(bare)
         if plain and ran_plain(plain, modes=modes, moves=moves, arc_tolerance=tolerance):
             numbers.append(number)
             continue
@@ -81,6 +83,8 @@ def _run(lines: list[str], *, controller: Controller, longest: int, comments: li
             if block.percent:
                 if not dialect.percent:
                     raise BrokenError(f"a percent line is refused ({dialect.source})", code="percent-line")
+                if modes.ended:
+                    break
                 if begun and not opened:
                     raise BrokenError(
                         "a percent line stands inside the program (NISTIR 6556 §3.1)", code="percent-line"
@@ -91,24 +95,30 @@ def _run(lines: list[str], *, controller: Controller, longest: int, comments: li
                 opened = True
                 continue
             if modes.ended:
-                if block.values or block.g or block.m:
-                    said.append(
-                        Said(
-                            line=number,
-                            code="after-end",
-                            message="stands after the end of the program and is not run",
-                            severity=Severity.NOTE,
-                        )
-                    )
+                if not (block.values or block.g or block.m or block.settings):
+                    continue
+                if not dialect.runs_on:
+                    said.append(_after_end(number))
                     break
-                continue
+                resumed = True
+                controller.go_on(line=number)
             begun = begun or bool(block.values or block.g or block.m or block.settings)
             controller.execute(block, line=number)
         except BrokenError as error:
+            if modes.ended and not dialect.runs_on:
+                said.append(_after_end(number))
+                break
             begun = True
             said.append(Said(line=number, code=error.code, message=str(error), severity=Severity.UNSAFE))
-    said.extend(_whole(controller, opened=opened, closed=closed, last=len(lines), dialect=dialect))
+    if not (controller.modes.ended or resumed or closed) and (controller.moves or opened):
+        said.append(_endless(opened, last=len(lines), dialect=dialect))
     return said
+
+
+def _after_end(line: int) -> Said:
+    """What is no longer run, whatever it says (NISTIR 6556 §3.1)."""
+    message = "stands after the end of the program and is not run"
+    return Said(line=line, code="after-end", message=message, severity=Severity.NOTE)
 
 
 def _hear(comment: str, *, controller: Controller) -> None:
@@ -118,15 +128,13 @@ def _hear(comment: str, *, controller: Controller) -> None:
         controller.cutter = rest.split(",")[0].strip()
 
 
-def _whole(controller: Controller, *, opened: bool, closed: bool, last: int, dialect: Dialect) -> list[Said]:
-    """What is missing from a program as a whole (NISTIR 6556 §3.1)."""
-    if controller.modes.ended or closed or not (controller.moves or opened):
-        return []
+def _endless(opened: bool, *, last: int, dialect: Dialect) -> Said:
+    """What is missing at the end of a program (NISTIR 6556 §3.1)."""
     if opened:
         code, message = "percent-open", "the percent line at the start has no second one, and there is no M2 or M30"
     else:
         code, message = "no-end", "the program has neither M2 nor M30" + (" nor percent lines" * dialect.percent)
-    return [Said(line=last, code=code, message=f"{message} (NISTIR 6556 §3.1)", severity=Severity.CAUTION)]
+    return Said(line=last, code=code, message=f"{message} (NISTIR 6556 §3.1)", severity=Severity.CAUTION)
 
 
 def _findings(said: list[Said], *, file: str) -> tuple[Finding, ...]:

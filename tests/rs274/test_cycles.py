@@ -6,6 +6,7 @@ import pytest
 
 from camplan.moves.records import Drill, Dwell, Spindle
 from camplan.moves.table import Kind
+from camplan.rs274 import controller
 from camplan.rs274.records import ReadProgram
 
 Run = Callable[..., ReadProgram]
@@ -135,3 +136,10 @@ def test_repeats_under_absolute_distances_stay_in_place(run: Run) -> None:
 )
 def test_errors_of_cycles(run: Run, line: str, code: str) -> None:
     assert codes(run(line)) == [code]  # §3.5.16
+
+
+def test_a_program_cannot_ask_for_strokes_without_end(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(controller, "_MOST_STEPS", 50)
+    found = run(*["G99 G83 X1 Y1 R2 Z-18 Q1 F60"] * 5)
+    assert codes(found) == ["too-many-steps"] * 3
+    assert sum(isinstance(move, Drill) for move in found.moves) == 2

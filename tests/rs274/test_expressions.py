@@ -56,6 +56,11 @@ def test_a_parameter_may_stand_for_an_index() -> None:
     assert worked_out("#[1+1]", p2=4.0) == 4.0
 
 
+def test_halves_are_rounded_away_from_zero() -> None:
+    # the arithmetic of NISTIR 6556's own interpreter, from memory; its text says "round to nearest integer"
+    assert [worked_out(f"round[{value}]") for value in (0.5, 1.5, 2.5, -0.5, -2.5)] == [1.0, 2.0, 3.0, -1.0, -3.0]
+
+
 @pytest.mark.parametrize(
     ("text", "code"),
     [

@@ -151,6 +151,20 @@ def test_at_inverse_time_each_line_needs_its_feed(run: Run) -> None:
     assert not run("G93 G1 X25 F20", "G0 X50").findings
 
 
+def test_a_cut_of_no_length_waits_at_inverse_time(run: Run) -> None:
+    # §3.5.19: the move takes 1/F minutes, however long it is
+    reading = run("G93 G1 Z5 F4")
+    assert reading.moves == (Dwell(seconds=15.0),)
+    assert not reading.findings
+
+
+def test_inverse_time_from_a_place_that_no_line_has_said_has_no_feed() -> None:
+    reading = read("G21 G93 G0 X1 Y1\nG1 Z-1 F2\nM2", file="p")
+    assert codes(reading) == ["height-unsaid", "unknown-start"]
+    assert reading.findings[1].severity is Severity.UNSAFE
+    assert reading.motions.kind.tolist() == [Kind.RAPID]
+
+
 def test_inverse_time_counts_the_length_along_a_helix(run: Run) -> None:
     # §2.1.2.5
     reading = run("G93 G3 X4 Y0 Z4 I-2 F1", start=(4.0, 0.0, 5.0))
@@ -276,6 +290,7 @@ def test_a_change_of_length_offset_between_heights_is_unsafe(run: Run) -> None:
     assert codes(run("G43 H1", "G0 Z3")) == ["length-offset"]
     assert codes(run("G0 Z3", "G43 H1", "Z2")) == ["length-offset", "length-offset-changed"]
     assert codes(run("G43 H1", "G0 Z3", "T2 M6", "G43 H2", "G0 Z3")) == ["length-offset", "length-offset"]
+    assert not run("G49", "G0 Z3", "G43 H0", "Z2").findings  # §3.5.11: H0 is no offset
 
 
 def test_the_spindle_turns_at_the_speed_last_said(run: Run) -> None:
@@ -289,6 +304,16 @@ def test_nothing_after_the_end_is_run() -> None:
     reading = read("G21 G0 X1\nM2\nX2\n", file="p", start=(0.0, 0.0, 0.0))
     assert len(reading.motions.kind) == 1
     assert codes(reading) == ["after-end"]
+
+
+def test_what_stands_after_the_end_need_not_be_rs_274() -> None:
+    # §3.1, §3.6.1
+    start = (0.0, 0.0, 0.0)
+    for rest in ("see the other sheet", "(open", "#1=2", "X1 X2"):
+        reading = read(f"G21 G0 X1\nM2\n\n(a comment)\n{rest}\nmore", file="p", start=start)
+        assert [(finding.code, finding.severity) for finding in reading.findings] == [("after-end", Severity.NOTE)]
+        assert reading.findings[0].where == "p line 5"
+    assert not read("G21 G0 X1\nM30\n%\nmore", file="p", start=start).findings
 
 
 def test_a_program_without_m2_needs_two_percent_lines() -> None:
@@ -348,8 +373,19 @@ def test_iso_leaves_cycles_and_stored_points_to_the_maker(run: Run, posts: dict[
     # ISO 6983-1, from memory
     for line in ("G81 X1 Z-1 R1 F10", "G28", "G10 L2 P1 X0", "G64"):
         assert codes(run(line, post=posts["iso6983"])) == ["unknown-code"]
-    assert ends(run("G71 G0 X1", post=posts["iso6983"]))[-1][0] == 1.0
-    assert ends(run("G70 G0 X1", post=posts["iso6983"]))[-1][0] == 25.4
+    assert ends(run("G71 G0 X1.", post=posts["iso6983"]))[-1][0] == 1.0
+    assert ends(run("G70 G0 X1.", post=posts["iso6983"]))[-1][0] == 25.4
+
+
+def test_iso_lengths_without_a_point_are_cautioned_once(run: Run, posts: dict[str, Post]) -> None:
+    # ISO 6983-1, from memory: without its point a number may be in least increments
+    iso = posts["iso6983"]
+    reading = run("G0 X1.0", "X20", "Y-30", "X1.5", post=iso)
+    assert [(finding.code, finding.severity) for finding in reading.findings] == [("point-missing", Severity.CAUTION)]
+    assert reading.findings[0].where == "test line 3"
+    assert ends(reading)[-1] == (1.5, -30.0, 5.0)
+    assert not run("G0 X0 Y1. Z0.5", "N10 G1 X-2.0 F300", post=iso).findings
+    assert not run("G0 X20").findings
 
 
 def test_a_thousand_wrong_lines_make_a_readable_list() -> None:

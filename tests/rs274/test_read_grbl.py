@@ -79,3 +79,21 @@ def test_an_arc_of_next_to_no_turn_is_unsafe(run: Run, posts: dict[str, Post]) -
     # Grbl 1.1h: within 5e-7 rad of zero it becomes a full circle
     reading = run("G3 X0.00004 Y0 I0 J100 F9", post=posts["grbl"])
     assert codes(reading) == ["arc-almost-closed"]
+
+
+def test_what_stands_after_the_end_is_run_all_the_same(run: Run, posts: dict[str, Post]) -> None:
+    # Grbl 1.1h's notes: M2 and M30 set G1, G17, G90, G94 and G54 again and refuse nothing that follows
+    reading = run("G91 G0 X1 F50", "M30", "Y3", post=posts["grbl"])
+    assert [(finding.code, finding.where) for finding in reading.findings] == [("after-end", "test line 4")]
+    assert reading.findings[0].severity == "caution"
+    assert reading.motions.end[-1].tolist() == [1.0, 3.0, 5.0]
+    assert reading.motions.feed[-1] == 50.0
+
+
+def test_g0_and_g1_may_stand_without_axis_words(run: Run, posts: dict[str, Post]) -> None:
+    # Grbl 1.1h: "axis words are optional" for both, not for arcs (error 26); G1 needs a feed even then (error 22)
+    reading = run("G0", "X1", "G1 F60", "X2", post=posts["grbl"])
+    assert not reading.findings
+    assert [round(value, 9) for value in reading.motions.end[:, 0].tolist()] == [1.0, 2.0]
+    assert codes(run("G1", post=posts["grbl"])) == ["feed-missing"]
+    assert codes(run("G2 F60", post=posts["grbl"])) == ["word-missing"]

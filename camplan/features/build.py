@@ -52,6 +52,15 @@ def build(specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing)
         feature = _feature(spec, plate=plate, outline=outline, drawing=drawing, problems=problems, findings=findings)
         if feature is not None and not too_deep:
             features.append(feature)
+    if outline is None and not problems:
+        problems.append(
+            Problem(
+                message=f"layer {plate.outline!r} has no closed contour with an area",
+                file=drawing.file,
+                key="plate.outline",
+                accepted="one closed contour that is the plate's edge",
+            )
+        )
     if outline is None or not _is_thickness(plate.thickness):
         raise InputError(tuple(problems))
     seen = checked(tuple(features), outline=outline, thickness=plate.thickness, file=drawing.file)

@@ -22,7 +22,7 @@ from camplan.moves.timing import Drives, row_seconds
 from camplan.operations import areas
 from camplan.operations.choose import chosen
 from camplan.operations.pocket import inner_radius
-from camplan.operations.records import Operation
+from camplan.operations.records import Operation, Part
 from camplan.operations.sequence import Batch, batches
 from camplan.passes.cut import made
 from camplan.passes.ground import Bar, Ground
@@ -208,7 +208,7 @@ def _jobs(batch: Batch, *, ground: Ground, findings: list[Finding]) -> tuple[lis
         if found.passes or found.holes:
             named = replace(operation, reasons=(*operation.reasons, *reasons))
             jobs.append(programs_.Job(operation=named, passes=found.passes, holes=found.holes))
-        if found.passes and found.kept_out > _WORTH_SAYING:
+        if (found.passes or operation.part is Part.AREA) and found.kept_out > _WORTH_SAYING:
             findings.append(
                 Finding(
                     severity=Severity.CAUTION,

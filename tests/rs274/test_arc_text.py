@@ -59,8 +59,8 @@ def test_no_point_of_an_arc_is_farther_than_a_micrometre_and_a_half_from_the_pla
         along = points(rows.start[row, :2], end=rows.end[row, :2], centre=rows.centre[row], swept=found[row])
         assert np.abs(np.hypot(*(along - [x, y]).T) - size).max() <= 0.0015
     if np.all(rows.kind[rows.kind != Kind.RAPID] >= Kind.CLOCKWISE):
-        # the ends' rounding turns the arc by no more than a unit at each end
-        slack = 3.0 * 10.0 ** -posts[name].decimals / size
+        # each end is rounded by up to 0.71 units; a centre moved by 1.16 turns both rays of a half turn: 3.7 in all
+        slack = 4.0 * 10.0 ** -posts[name].decimals / size
         assert found.sum() == pytest.approx(swept, abs=slack)
 
 

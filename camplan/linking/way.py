@@ -8,8 +8,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from camplan.features.specs import Clamp
 from camplan.geometry.chains import STRAIGHT, arcs
 from camplan.moves.records import Arc, Drill, Line, Move, Rapid
@@ -151,8 +149,3 @@ def drilled(
         here = (*at, max(air.low, plane))
         moves.append(Rapid(to=here))
     return moves, here
-
-
-def entry_points(passes: Sequence[Pass]) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
-    """Where each pass starts, (n, 2)."""
-    return np.array([one.strokes[0].path.points[0] for one in passes])

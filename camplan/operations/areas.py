@@ -8,7 +8,7 @@ import numpy as np
 from camplan import tolerance
 from camplan.features.records import Section
 from camplan.geometry import clipper
-from camplan.geometry.chains import STRAIGHT, Chain, Points, arcs, chain, circle, ends, tessellated
+from camplan.geometry.chains import STRAIGHT, Chain, Points, arcs, circle, ends, tessellated
 from camplan.geometry.clipper import Area
 from camplan.geometry.fitting import NO_CIRCLES, Circles
 from camplan.regions import Region
@@ -78,11 +78,6 @@ def _turning(path: Chain, *, to_the_right: bool) -> Points:
     turn = (heading - half) - np.roll(heading + half, 1)
     turn = (turn + math.pi) % (2.0 * math.pi) - math.pi
     return start[turn < -_SMOOTH] if to_the_right else start[turn > _SMOOTH]
-
-
-def closed_chains(area: Area) -> list[Chain]:
-    """The rings of an area as chains of straight lines."""
-    return [chain(ring, closed=True) for ring in area]
 
 
 def of_circles(circles: Iterable[tuple[Mm, Mm, Mm]], *, diameter: Mm) -> Area:

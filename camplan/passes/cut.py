@@ -38,13 +38,9 @@ _SECOND: Mm = 0.0005
 def made(operation: Operation, *, ground: Ground) -> Made:
     """The passes of one operation."""
     match operation.part:
-        case Part.AREA | Part.FLOOR:
-            return _by_piece(operation, ground=ground)
-        case Part.REST:
-            return _by_piece(operation, ground=ground)
         case Part.WALL if isinstance(operation.feature.spec, OutlineSpec):
             return kerf_wall_made(operation, ground=ground)
-        case Part.WALL:
+        case Part.AREA | Part.FLOOR | Part.REST | Part.WALL:
             return _by_piece(operation, ground=ground)
         case Part.KERF:
             return kerf_made(operation, ground=ground)

@@ -17,6 +17,7 @@ from camplan.geometry.edges import Edges, covered, edges_of, holds
 from camplan.geometry.fitting import Band, Circles, fitted
 from camplan.passes.clearing import Cleared, Clearing, cleared
 from camplan.passes.entry import Descent, straight_down
+from camplan.passes.layout import Room, laid_out
 from camplan.passes.records import Feed, Pass, Stroke, grouped, level_stroke
 from camplan.units import Mm
 
@@ -67,9 +68,7 @@ def corner_passes(job: Corners) -> Cleared:
             continue
         alone = cleared(
             Clearing(
-                work=piece,
-                radius=job.radius,
-                step_over=job.step_over,
+                layout=laid_out(Room(work=piece, radius=job.radius, step_over=job.step_over, band=_BAND)),
                 top=job.top,
                 levels=job.levels,
                 descent=job.descent,

@@ -15,13 +15,14 @@ from camplan.geometry.chains import Points
 from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.fitting import Band, Circles, fitted
 from camplan.operations import areas
-from camplan.operations.records import Operation, Part
+from camplan.operations.records import Operation, Part, Purpose
 from camplan.passes.clearing import Cleared, Clearing, cleared
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
 from camplan.passes.cut_kerf import kerf_made, kerf_wall_made
 from camplan.passes.cut_lines import bored_made, drilled_made, lines_made
 from camplan.passes.ground import Ground, barred, with_hollow
+from camplan.passes.layout import ROUGH, Layout, Room, laid_out, same_room
 from camplan.passes.records import Pass, grouped
 from camplan.passes.wall import Wall, open_wall_passes, wall_passes
 from camplan.units import Mm
@@ -63,6 +64,7 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
     shut: list[tuple[Mm, Mm]] = []
     kept_out = 0.0
     after = ground
+    layouts = dict(ground.layouts)
     known = _known(operation)
     top = _floor_above(operation, ground=ground) if operation.part is Part.FLOOR else -operation.feature.top
     for number, piece in enumerate(operation.pieces):
@@ -74,7 +76,8 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
         place = Place(number=number, piece=piece, work=work, top=top, known=known)
         match operation.part:
             case Part.AREA | Part.FLOOR:
-                found = _area(operation, place=place, ground=ground)
+                found, layout = _area(operation, place=place, ground=ground)
+                layouts[operation.feature.spec.name, number] = layout
             case Part.REST:
                 found = _rest(operation, place=place, ground=ground)
             case _:
@@ -93,7 +96,7 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
     return Made(
         passes=tuple(passes),
         holes=(),
-        ground=after,
+        ground=replace(after, layouts=layouts),
         ways=tuple(dict.fromkeys(ways)),
         shut=tuple(shut),
         kept_out=kept_out,
@@ -133,19 +136,20 @@ def _swept(operation: Operation, *, place: Place, ground: Ground) -> Area:
     return ground.swept.get((operation.feature.spec.name, place.number), ())
 
 
-def _area(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
-    return cleared(
-        Clearing(
-            work=place.work,
-            radius=operation.cutter.diameter / 2.0,
-            step_over=operation.data.step_over,
-            top=place.top,
-            levels=operation.levels,
-            descent=descent(operation),
-            open_ground=_open_ground(operation, place=place, ground=ground),
-            known=place.known,
-        )
+def _area(operation: Operation, *, place: Place, ground: Ground) -> tuple[Cleared, Layout]:
+    """The passes over an area; laid out as an earlier operation did, if its room was the same."""
+    room = Room(
+        work=place.work,
+        radius=operation.cutter.diameter / 2.0,
+        step_over=operation.data.step_over,
+        open_ground=_open_ground(operation, place=place, ground=ground),
+        known=place.known,
+        band=_WALL_BAND if operation.purpose is Purpose.FACE else ROUGH,
     )
+    before = ground.layouts.get((operation.feature.spec.name, place.number))
+    layout = before if before is not None and same_room(before.room, room) else laid_out(room)
+    job = Clearing(layout=layout, top=place.top, levels=operation.levels, descent=descent(operation))
+    return cleared(job), layout
 
 
 def _floor_above(operation: Operation, *, ground: Ground) -> Mm:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from camplan.geometry import clipper
 from camplan.geometry.along import stretch
-from camplan.geometry.chains import Chain, chain, segment_lengths
+from camplan.geometry.chains import Chain, Points, chain, segment_lengths
 from camplan.geometry.clipper import Area
 from camplan.geometry.edges import distance, edges_of
 from camplan.passes.records import Feed, Stroke
@@ -76,9 +76,8 @@ def helix_fits(spot: Spot, *, descent: Descent) -> bool:
 
 def helix(spot: Spot, *, descent: Descent, start: Mm, end: Mm) -> tuple[Stroke, ...]:
     """Turns from height ``start`` down to ``end``, then one level turn, counter-clockwise; ends on the circle."""
-    radius = min(spot.radius, _WIDEST * descent.diameter)
-    slope = 2.0 * math.pi * radius * math.tan(descent.angle)
-    turns = max(math.ceil((start - end) / min(descent.pitch, slope) - 1e-9), 1)
+    radius = _helix_radius(spot, descent=descent)
+    turns = _helix_turns(radius, descent=descent, drop=start - end)
     return (
         Stroke(
             path=_turns(spot.centre, radius=radius, halves=2 * turns),
@@ -87,6 +86,37 @@ def helix(spot: Spot, *, descent: Descent, start: Mm, end: Mm) -> tuple[Stroke, 
         ),
         Stroke(path=_turns(spot.centre, radius=radius, halves=2), z=np.full(3, end), feed=Feed.SLOT),
     )
+
+
+def helix_begin(spot: Spot, *, descent: Descent) -> Points:
+    """Where the helix begins and ends; (2,)."""
+    return np.array([spot.centre[0] + _helix_radius(spot, descent=descent), spot.centre[1]])
+
+
+def helix_length(spot: Spot, *, descent: Descent, drop: Mm) -> Mm:
+    """What a helix down by ``drop`` adds to a path: its turns and the level one."""
+    radius = _helix_radius(spot, descent=descent)
+    return 2.0 * math.pi * radius * (_helix_turns(radius, descent=descent, drop=drop) + 1)
+
+
+def round_length(lap: Chain, *, descent: Descent, drop: Mm) -> Mm:
+    """What going down by ``drop`` along a lap adds to a path that cuts the lap afterwards."""
+    total = float(segment_lengths(lap).sum())
+    return total * _laps(total, descent=descent, drop=drop)
+
+
+def _helix_radius(spot: Spot, *, descent: Descent) -> Mm:
+    return min(spot.radius, _WIDEST * descent.diameter)
+
+
+def _helix_turns(radius: Mm, *, descent: Descent, drop: Mm) -> int:
+    """Whole turns that keep to the angle and the pitch."""
+    return max(math.ceil(drop / min(descent.pitch, 2.0 * math.pi * radius * math.tan(descent.angle)) - 1e-9), 1)
+
+
+def _laps(total: Mm, *, descent: Descent, drop: Mm) -> int:
+    """Whole laps of a length that keep to the angle."""
+    return max(math.ceil(drop / (total * math.tan(descent.angle)) - 1e-9), 1)
 
 
 def _turns(centre: tuple[Mm, Mm], *, radius: Mm, halves: int) -> Chain:
@@ -99,7 +129,7 @@ def ramp_round(lap: Chain, *, descent: Descent, start: Mm, end: Mm) -> tuple[Str
     """Down along a lap (open, ending where it begins) from ``start`` to ``end``; it is still to be cut level."""
     sizes = segment_lengths(lap)
     total = float(sizes.sum())
-    laps = max(math.ceil((start - end) / (total * math.tan(descent.angle)) - 1e-9), 1)
+    laps = _laps(total, descent=descent, drop=start - end)
     feed = Feed.SLOT if (start - end) / (laps * total) <= _AS_GOOD_AS_LEVEL else Feed.RAMP
     reached = np.concatenate(([0.0], np.cumsum(sizes))) / total
     strokes = []

@@ -4,7 +4,7 @@ Each entry is an area cleared from one height down to another.  From it come the
 come down fast, and where it stands clear of material.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from camplan.catalogue.records import Cutter
 from camplan.geometry import clipper
 from camplan.geometry.clipper import Area
 from camplan.geometry.edges import Edges, distance, edges_of, holds
+from camplan.passes.layout import Layout
 from camplan.units import Mm
 
 _BERTH: Mm = 0.02
@@ -41,13 +42,15 @@ class Bar:
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ground:
     """``plate``: the stock's outline; ``bars``: what stands on it; ``holder_radius``: of the machine's holder;
-    ``hollows``: what is cleared; ``swept``: by feature name, what its operations have cleared at its full depth."""
+    ``hollows``: what is cleared; by feature name and piece ``swept``: what its operations have cleared at its full
+    depth, and ``layouts``: how its area was laid out last."""
 
     plate: Area
     bars: tuple[Bar, ...]
     holder_radius: Mm
     hollows: tuple[Hollow, ...]
     swept: dict[tuple[str, int], Area]
+    layouts: dict[tuple[str, int], Layout] = field(default_factory=dict)
 
 
 def with_hollow(ground: Ground, *, area: Area, top: Mm, bottom: Mm, feature: str, piece: int = 0) -> Ground:

@@ -189,8 +189,8 @@ def test_a_way_through_a_clamp_is_caught(frame: Frame, run: Callable[..., Any], 
 
 def test_a_lost_decimal_point_is_caught(frame: Frame, run: Callable[..., Any], tmp_path: Path) -> None:
     lines = frame.program("slot-6")
-    place = found(lines, r"X72\.4 Y30")
-    lines[place] = "X724 Y30"
+    place = found(lines, r"X46\.1")
+    lines[place] = "X461"
     ran = run("check", *frame.with_program("slot-6", lines, place=tmp_path), "--job", frame.job)
     assert ran.code == 3
     assert caught(ran, code="outside-travel", line=place + 1), ran.out
@@ -198,8 +198,8 @@ def test_a_lost_decimal_point_is_caught(frame: Frame, run: Callable[..., Any], t
 
 def test_a_word_that_is_no_number_is_caught(frame: Frame, run: Callable[..., Any], tmp_path: Path) -> None:
     lines = frame.program("slot-6")
-    place = found(lines, r"X72\.4 Y30")
-    lines[place] = "X72..4 Y30"
+    place = found(lines, r"X46\.1")
+    lines[place] = "X46..1"
     ran = run("check", *frame.with_program("slot-6", lines, place=tmp_path), "--job", frame.job)
     assert ran.code == 3
     assert f"line {place + 1}:" in ran.out

@@ -1,6 +1,7 @@
 """Clearing: nothing reachable is left, nothing beyond is touched; checked with shapely (GEOS), not our own kernel."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from camplan.geometry import chains, clipper
 from camplan.geometry.clipper import Area
 from camplan.passes.clearing import Cleared, Clearing, cleared
 from camplan.passes.entry import Descent
+from camplan.passes.layout import Room, laid_out, same_room
 from camplan.passes.records import Feed
 
 BLOCK = np.array([(0, 0), (100, 0), (100, 60), (60, 60), (60, 35), (50, 35), (50, 60), (0, 60)], dtype=float)
@@ -31,9 +33,7 @@ def shape(area: Area) -> BaseGeometry:
 def planned(area: Area, *, radius: float, step_over: float, levels: tuple[float, ...] = (-1.0,)) -> Cleared:
     return cleared(
         Clearing(
-            work=clipper.offset(area, by=-radius),
-            radius=radius,
-            step_over=step_over,
+            layout=laid_out(Room(work=clipper.offset(area, by=-radius), radius=radius, step_over=step_over)),
             top=0.0,
             levels=levels,
             descent=DESCENT,
@@ -57,7 +57,8 @@ def test_nothing_reachable_is_left_at_any_step_over(ratio: float) -> None:
     found = planned(area, radius=radius, step_over=2 * radius * ratio)
     done = swept(found, radius=radius, at=-1.0)
     reachable = shape(area).buffer(-radius, quad_segs=64).buffer(radius, quad_segs=64)
-    assert reachable.difference(done.buffer(0.002)).area < 1e-3
+    assert reachable.difference(done.buffer(0.0105)).area < 1e-3
+    assert reachable.buffer(-0.02).difference(done).area < 1e-3
     assert done.difference(shape(area).buffer(0.002)).area < 1e-6
 
 
@@ -128,12 +129,11 @@ def test_a_narrow_pocket_is_entered_by_a_ramp() -> None:
 def test_a_pit_is_plunged_only_by_a_cutter_that_cuts_at_its_centre() -> None:
     pit = (np.array([(0.0, 0.0), (6.2, 0.0), (6.2, 6.2), (0.0, 6.2)]),)
     work = clipper.offset(pit, by=-3.0)
-    job = Clearing(work=work, radius=3.0, step_over=2.0, top=0.0, levels=(-1.0,), descent=DESCENT)
+    layout = laid_out(Room(work=work, radius=3.0, step_over=2.0))
+    job = Clearing(layout=layout, top=0.0, levels=(-1.0,), descent=DESCENT)
     assert "plunges" in cleared(job).ways[0]
     blunt = Clearing(
-        work=work,
-        radius=3.0,
-        step_over=2.0,
+        layout=layout,
         top=0.0,
         levels=(-1.0,),
         descent=Descent(diameter=6.0, angle=0.05, pitch=0.6, plunges=False),
@@ -154,3 +154,34 @@ def test_no_way_leads_over_material_from_one_part_of_the_work_to_another() -> No
     found = planned((outer, island), radius=radius, step_over=0.9 * radius)
     figure = shape((outer, island))
     assert swept(found, radius=radius, at=-1.0).difference(figure.buffer(0.002)).area < 1e-6
+
+
+def test_a_small_pocket_is_entered_along_its_innermost_ring() -> None:
+    """A circle there, and then the ring, would cut the same ground twice."""
+    pit = (np.array([(0.0, 0.0), (16.0, 0.0), (16.0, 12.0), (0.0, 12.0)]),)
+    found = planned(pit, radius=3.0, step_over=2.5, levels=(-0.5, -1.0))
+    assert found.ways == ("enters by a helix along its innermost ring: shorter than a circle and the ring after it",)
+    ramps = [stroke for one in found.passes for stroke in one.strokes if stroke.feed is Feed.RAMP]
+    assert ramps
+    for ramp in ramps:
+        slope = float(ramp.z[0] - ramp.z[-1]) / chains.length(ramp.path)
+        assert 0.0 < slope <= math.tan(DESCENT.angle) + 1e-9
+
+
+def test_a_roughing_path_lies_between_the_wall_and_ten_micrometres_off_it() -> None:
+    angle = np.linspace(0, 2 * math.pi, 400, endpoint=False)
+    reach = 20.0 + 2.0 * np.sin(3 * angle) + np.sin(5 * angle)
+    room = Room(work=(np.column_stack((reach * np.cos(angle), reach * np.sin(angle))),), radius=3.0, step_over=60.0)
+    run = laid_out(room).groups[0].steps[0].path
+    exact = Polygon(room.work[0])
+    dense = chains.tessellated(run, chord=0.0001)
+    assert exact.exterior.hausdorff_distance(LineString(dense)) < 0.0105
+    assert Polygon(dense).difference(exact.buffer(0.002)).is_empty
+    assert len(run.bulges) < 60
+
+
+def test_an_area_is_laid_out_anew_only_if_it_is_another() -> None:
+    room = Room(work=(BLOCK,), radius=3.0, step_over=2.0)
+    assert same_room(room, replace(room, work=(BLOCK.copy(),)))
+    assert not same_room(room, replace(room, work=(BLOCK + 0.1,)))
+    assert not same_room(room, replace(room, step_over=1.0))

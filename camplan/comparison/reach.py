@@ -20,6 +20,8 @@ SLACK: Mm = 0.001
 _DEAD_END = 3.0
 """A corner is at most this many radii deep (a corner of 29 degrees is); deeper is a narrow end."""
 _BESIDE: Mm = 0.02
+_SLOT = 0.5
+"""What only a narrower disc covers is a slot if it is this wide, over the disc's radius; else the end of a wedge."""
 _LEAST = 1e-4
 
 
@@ -81,12 +83,18 @@ def due_of(asked: Asked, *, reach: Solid, must: Solid) -> Solid:
 
 def covered(asked: Asked, *, radius: Mm) -> Solid:
     """What a disc covers that stays where the cluster may be cut while the allowance of this feature stands; air
-    beside the plate is open to it."""
+    beside the plate is open to it.
+
+    A slot as wide as the disc is covered; but how far a disc comes between walls that close in slowly is not a matter
+    of a micrometre less: there the disc's own size decides.
+    """
     room = solids.less(asked.may, _skin(asked))
     if not solids.contains(asked.wanted.plate, room):
         around = solids.bounds(solids.grown(room, by=2.0 * radius + 1.0))
         room = solids.united([room, solids.less(solids.box(around), asked.wanted.plate)])
-    return solids.opened(room, radius=max(radius - SLACK, 0.0))
+    exact = solids.opened(room, radius=radius)
+    more = solids.parts(solids.less(solids.opened(room, radius=max(radius - SLACK, 0.0)), exact), least=_LEAST)
+    return solids.united([exact, *(part for part in more if solids.inscribed(part)[1] > _SLOT * radius)])
 
 
 def in_corners(parts: Sequence[Solid], *, beside: Solid, radius: Mm, band: bool = False) -> NDArray[np.bool_]:

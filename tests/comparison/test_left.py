@@ -99,6 +99,14 @@ def test_a_neck_narrower_than_the_cutter_is_not_reached(shop: ModuleType) -> Non
     assert 35.0 < neck.at[0] < 45.0
 
 
+def test_how_far_a_cutter_comes_between_walls_that_close_in_slowly_is_judged_by_its_own_size(shop: ModuleType) -> None:
+    """A cutter a micrometre narrower would come 15 um farther in: that is nobody's fault."""
+    wedge = [(20.0, 20.0), (60.0, 23.2), (60.0, 26.8), (20.0, 30.0)]
+    tape = shop.cleared(shop.Tape(), shapely.Polygon(wedge), radius=2.0, levels=(-3.0, -6.0))
+    proof = shop.verdict(shop.program(tape, shop.slot_drill(4.0)), features=(shop.pocket(chain(wedge, closed=True)),))
+    assert all("within reach" not in left.cause for left in proof.leftovers)
+
+
 def test_a_granted_corner_radius_does_not_excuse_a_neck(shop: ModuleType) -> None:
     tape = shop.cleared(shop.Tape(), shapely.Polygon(dumbbell()), radius=2.0, levels=(-3.0, -6.0))
     proof = shop.verdict(

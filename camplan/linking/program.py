@@ -119,9 +119,9 @@ def trace_moves(jobs: Sequence[Job], *, air: Air, feed: MmPerMin) -> tuple[Move,
 
 
 def _all_points(jobs: Sequence[Job]) -> Points:
-    found: list[Points] = [
-        tessellated(stroke.path, chord=_CHORD) for job in jobs for one in job.passes for stroke in one.strokes
-    ]
+    # a path comes again on every level
+    paths = {id(stroke.path): stroke.path for job in jobs for one in job.passes for stroke in one.strokes}
+    found: list[Points] = [tessellated(path, chord=_CHORD) for path in paths.values()]
     found.extend(np.array(holes.at) for job in jobs for holes in job.holes)
     return np.vstack(found) if found else np.zeros((0, 2))
 

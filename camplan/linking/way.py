@@ -8,8 +8,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from camplan.features.specs import Clamp
-from camplan.geometry.chains import STRAIGHT, arcs
+from camplan.geometry.chains import STRAIGHT, Chain, arcs
 from camplan.moves.records import Arc, Drill, Line, Move, Rapid
 from camplan.passes.records import Feed, HolePass, Pass, Stroke
 from camplan.units import Mm, MmPerMin
@@ -84,6 +86,7 @@ def linked(
 ) -> tuple[list[Move], tuple[Mm, Mm, Mm]]:
     """The moves of passes one after another from a position in the air; and where they end, in the air again."""
     moves: list[Move] = []
+    known: dict[int, _Segments] = {}
     for one in passes:
         first = one.strokes[0]
         start = (float(first.path.points[0, 0]), float(first.path.points[0, 1]))
@@ -98,7 +101,11 @@ def linked(
             moves.append(Line(to=(*start, height), feed=feeds.free if clear else feeds.plunge))
         position = (*start, height)
         for stroke in one.strokes:
-            position = _cut(stroke, feed=feeds.of(stroke.feed), position=position, moves=moves)
+            # a path comes again on every level
+            segments = known.get(id(stroke.path))
+            if segments is None:
+                segments = known[id(stroke.path)] = _segments(stroke.path)
+            position = _cut(stroke, segments=segments, feed=feeds.of(stroke.feed), position=position, moves=moves)
         here = (position[0], position[1], max(air.low, position[2]))
         moves.append(Rapid(to=here))
     return moves, here
@@ -117,21 +124,35 @@ def _across(here: tuple[Mm, Mm, Mm], *, to: tuple[Mm, Mm], air: Air) -> list[Mov
     return moves
 
 
-def _cut(stroke: Stroke, *, feed: MmPerMin, position: tuple[Mm, Mm, Mm], moves: list[Move]) -> tuple[Mm, Mm, Mm]:
-    path = stroke.path
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Segments:
+    """Of each segment of a path its end, and its centre and sense if it is an arc."""
+
+    ends: list[tuple[Mm, Mm]]
+    centres: list[tuple[Mm, Mm] | None]
+    clockwise: list[bool]
+
+
+def _segments(path: Chain) -> _Segments:
     found = arcs(path)
-    heights = stroke.z.tolist()
-    points = path.points.tolist()
-    centres = found.centres.tolist()
-    bulges = path.bulges.tolist()
-    for number, bulge in enumerate(bulges):
-        x, y = points[number + 1]
-        to = (x, y, heights[number + 1])
-        if abs(bulge) < STRAIGHT:
-            if to != position:
-                moves.append(Line(to=to, feed=feed))
-        else:
-            moves.append(Arc(to=to, centre=(centres[number][0], centres[number][1]), clockwise=bulge < 0.0, feed=feed))
+    straight = (np.abs(path.bulges) < STRAIGHT).tolist()
+    return _Segments(
+        ends=[(x, y) for x, y in path.points[1:].tolist()],
+        centres=[None if line else (x, y) for line, (x, y) in zip(straight, found.centres.tolist(), strict=True)],
+        clockwise=(path.bulges < 0.0).tolist(),
+    )
+
+
+def _cut(
+    stroke: Stroke, *, segments: _Segments, feed: MmPerMin, position: tuple[Mm, Mm, Mm], moves: list[Move]
+) -> tuple[Mm, Mm, Mm]:
+    each = zip(segments.ends, segments.centres, segments.clockwise, stroke.z[1:].tolist(), strict=True)
+    for end, centre, clockwise, z in each:
+        to = (*end, z)
+        if centre is not None:
+            moves.append(Arc(to=to, centre=centre, clockwise=clockwise, feed=feed))
+        elif to != position:
+            moves.append(Line(to=to, feed=feed))
         position = to
     return position
 

@@ -10,7 +10,7 @@ import math
 from camplan import tolerance
 from camplan.moves.path import SAME
 from camplan.moves.records import Arc, Position
-from camplan.rs274.page import Page, motion, straight, units
+from camplan.rs274.page import ArcWords, Page, motion, straight, units
 from camplan.units import Mm, Rad
 
 _WIDEST: Rad = math.radians(270.0)
@@ -32,6 +32,22 @@ def write_arc(arc: Arc, *, page: Page) -> None:
     """The lines of an arc from where the page is; ValueError if that is not known."""
     if page.x is None or page.y is None or page.z is None:
         raise ValueError("an arc needs a known start")
+    level = not page.marked and round(arc.to[2] * page.scale) == page.z
+    if level and (known := page.arcs.get(_key(arc, page=page))) is not None:
+        page.x, page.y = known.end
+        motion(page, word="G2" if arc.clockwise else "G3", words=known.words, feed=arc.feed)
+        page.planned = arc.to[:2]
+        return
+    _write_new(arc, page=page)
+    page.planned = arc.to[:2]
+
+
+def _key(arc: Arc, *, page: Page) -> tuple[object, ...]:
+    return (page.x, page.y, page.planned, arc.to[0], arc.to[1], arc.centre, arc.clockwise)
+
+
+def _write_new(arc: Arc, *, page: Page) -> None:
+    assert page.x is not None and page.y is not None and page.z is not None
     planned = page.planned or (page.x / page.scale, page.y / page.scale)
     sweep = swept(planned, arc=arc)
     radius = math.dist(planned, arc.centre)
@@ -53,7 +69,6 @@ def write_arc(arc: Arc, *, page: Page) -> None:
     else:
         end = (round(arc.to[0] * page.scale), round(arc.to[1] * page.scale))
         _line(arc, end=end, offsets=offsets, page=page)
-    page.planned = arc.to[:2]
 
 
 def swept(start: tuple[Mm, Mm], *, arc: Arc) -> Rad:
@@ -74,10 +89,12 @@ def _returns(start: tuple[Mm, Mm], *, to: Position) -> bool:
 
 def _line(arc: Arc, *, end: tuple[int, int], offsets: tuple[int, int], page: Page) -> None:
     z = round(arc.to[2] * page.scale)
-    words = [f"X{units(page, end[0])}", f"Y{units(page, end[1])}"]
-    if z != page.z or page.marked:
-        words.append(f"Z{units(page, z)}")
-    words += [f"I{units(page, offsets[0])}", f"J{units(page, offsets[1])}"]
+    place = [f"X{units(page, end[0])}", f"Y{units(page, end[1])}"]
+    centre = [f"I{units(page, offsets[0])}", f"J{units(page, offsets[1])}"]
+    level = z == page.z and not page.marked
+    if level:
+        page.arcs[_key(arc, page=page)] = ArcWords(end=end, words=(*place, *centre))
+    words = [*place, *centre] if level else [*place, f"Z{units(page, z)}", *centre]
     page.x, page.y, page.z, page.marked = *end, z, False
     motion(page, word="G2" if arc.clockwise else "G3", words=words, feed=arc.feed)
 

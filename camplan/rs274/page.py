@@ -13,11 +13,19 @@ _ROOM_FOR_NUMBER = 7
 _SLOW: MmPerMin = 10.0
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ArcWords:
+    """The words of an arc on a level, and its end in units of the last decimal."""
+
+    end: tuple[int, int]
+    words: tuple[str, ...]
+
+
 @dataclass(slots=True, kw_only=True)
 class Page:
     """``x``, ``y``, ``z`` in units of the last decimal, None where nothing has said them; ``planned`` is where the
     moves are in XY before rounding; ``marked``: the next motion says everything anew; ``turned``: the spindle has been
-    said since the last motion."""
+    said since the last motion; ``arcs`` remembers the words of arcs on a level, which come again on the next."""
 
     post: Post
     scale: int
@@ -32,6 +40,7 @@ class Page:
     rpm: Rpm = 0.0
     marked: bool = False
     turned: bool = False
+    arcs: dict[tuple[object, ...], ArcWords] = field(default_factory=dict)
 
 
 def page_for(post: Post) -> Page:

@@ -12,6 +12,9 @@ from camplan.units import Mm
 
 _END: Mm = 0.004
 """A path's ends may lie on an edge: what is this near to them does not count as crossing."""
+_ON: Mm = _END / 2.0
+"""Nearer than this to an edge is on it."""
+_SAMPLES = 64
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -93,9 +96,17 @@ def distance(edges: Edges, *, point: Points | tuple[Mm, Mm]) -> Mm:
 
 
 def covered(edges: Edges, *, path: Points) -> bool:
-    """Whether a polyline lies wholly inside: its middle does, or all but touches an edge, and it crosses none."""
-    if float(np.hypot(*np.diff(path, axis=0).T).sum()) <= 2.0 * _END:
+    """Whether a polyline lies wholly inside, where it may run along an edge: it crosses none, and it is not outside."""
+    total = float(np.hypot(*np.diff(path, axis=0).T).sum())
+    if total <= 2.0 * _END:
         return True
+    if crossed(edges, path=path):
+        return False
     middle = path[0] + (path[-1] - path[0]) / 2.0 if len(path) == 2 else path[len(path) // 2]
-    inside = holds(edges, point=middle) or distance(edges, point=middle) <= _END / 2.0
-    return inside and not crossed(edges, path=path)
+    if distance(edges, point=middle) > _ON:
+        return holds(edges, point=middle)
+    # it runs along an edge there: elsewhere it may be outside without having crossed any
+    reached = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))))
+    at = np.linspace(_END, total - _END, _SAMPLES)
+    points = np.column_stack((np.interp(at, reached, path[:, 0]), np.interp(at, reached, path[:, 1])))
+    return all(distance(edges, point=point) <= _ON or holds(edges, point=point) for point in points)

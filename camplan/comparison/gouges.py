@@ -86,10 +86,9 @@ def stray_gouges(layer: Layer, *, wanted: Wanted, track: Track, removed: Solid, 
 
 def overcut(removed: Solid, *, may: Solid) -> Mm:
     """The greatest distance of vertices of the removed figure outside the allowed one from it; 0 if there are none."""
-    beyond = solids.less(removed, may)
-    if beyond.is_empty or may.is_empty:
+    if may.is_empty:
         return 0.0
-    return float(solids.distances(solids.coordinates(beyond), to=may).max(initial=0.0))
+    return float(solids.distances(solids.coordinates(removed), to=may).max(initial=0.0))
 
 
 def farthest(part: Solid, *, of: Solid) -> tuple[tuple[Mm, Mm], Mm]:

@@ -18,10 +18,13 @@ from camplan.units import Mm, Mm2
 
 LEAST_AREA: Mm2 = 1e-4
 """Pieces below this are not spoken of."""
+FINISHED: Mm = 0.1
+"""A wall counts as finished where what was removed comes at least this close to the wanted one; more is uncut."""
 LEAST_UNCUT: Mm2 = 2e-3
 """Reachable pieces below this are left without fault: not worth another cutter."""
 _LEAST_OWED: Mm2 = 1e-6
 _BESIDE: Mm = 0.1
+_SAME: Mm = 1e-5
 
 
 class Why(StrEnum):
@@ -56,25 +59,42 @@ class LeftAt:
 def left_at(asked: Asked) -> LeftAt:
     """What a feature has left at a height."""
     must = demanded(asked.wanted, number=asked.number, z=asked.z)
-    standing = solids.less(must, asked.removed)
-    if standing.is_empty:
-        return LeftAt(pieces=(), wall=0.0)
     near = Nearness(asked.removed)
-    missing = solids.less(must, solids.grown(asked.removed, by=_grant(asked.feature)))
+    grant = _grant(asked.feature)
+    missing = solids.less(must, solids.grown(asked.removed, by=grant))
+    # what stands is thickest at corners of what must be gone: no need to cut one figure from the other
+    ends = solids.coordinates(must)
+    off = near.distances(ends)
     if not solids.parts(missing, least=1e-9):
-        return LeftAt(pieces=(), wall=float(near.distances(solids.coordinates(standing)).max(initial=0.0)))
+        return LeftAt(pieces=(), wall=float(off.max(initial=0.0)))
     fit = finest(asked.feature, cutters=asked.cutters, z=asked.z)
     reach = reach_of(asked, fit=fit, must=must)
     due = due_of(asked, reach=reach, must=must)
-    owed, kept = _sorted(missing, standing=standing, due=due)
+    around = solids.less(solids.common(must, solids.grown(missing, by=_BESIDE)), asked.removed)
+    owed, kept = _sorted(missing, around=around, due=due)
     pieces = (
         *_uncut(asked, parts=owed, fit=fit, reach=reach, near=near),
         *_kept(asked, parts=kept, fit=fit, reach=reach, near=near),
     )
-    finished = near.distances(solids.coordinates(solids.common(standing, due)))
-    wall = float(finished[finished <= _grant(asked.feature)].max(initial=0.0))
-    uncut = max((piece.deepest for piece in pieces if piece.why is Why.UNCUT), default=0.0)
-    return LeftAt(pieces=pieces, wall=max(wall, uncut))
+    return LeftAt(pieces=pieces, wall=max(_off_size(must, due=due, near=near, grant=grant), _nearly_cut(pieces)))
+
+
+def _off_size(must: Solid, *, due: Solid, near: Nearness, grant: Mm) -> Mm:
+    """How far walls that are due stand inside the wanted ones where that is granted."""
+    worst = 0.0
+    for shape, other in ((must, due), (due, must)):
+        places = solids.coordinates(shape)
+        off = near.distances(places)
+        asked = (off > 0.0) & (off <= grant)
+        places, off = places[asked], off[asked]
+        worst = max(worst, float(off[solids.distances(places, to=other) <= _SAME].max(initial=0.0)))
+    return worst
+
+
+def _nearly_cut(pieces: Sequence[Left]) -> Mm:
+    """The thickest skin on walls that were finished."""
+    skins = (piece.deepest for piece in pieces if piece.why is Why.UNCUT and piece.deepest <= FINISHED)
+    return max(skins, default=0.0)
 
 
 def _grant(feature: Feature) -> Mm:
@@ -84,10 +104,9 @@ def _grant(feature: Feature) -> Mm:
     return tolerance.WALL_PROOF
 
 
-def _sorted(missing: Solid, *, standing: Solid, due: Solid) -> tuple[list[Solid], list[Solid]]:
-    """The standing pieces of which trimmed ones are missing, without the hairlines along finished walls: what of them
-    is due, and the rest."""
-    around = solids.common(standing, solids.grown(missing, by=_BESIDE))
+def _sorted(missing: Solid, *, around: Solid, due: Solid) -> tuple[list[Solid], list[Solid]]:
+    """The pieces that stand ``around`` missing ones, without the hairlines along finished walls: what of them is due,
+    and the rest."""
     whole = solids.parts(around, least=LEAST_AREA)
     whole = [part for part, size in zip(whole, solids.shares(whole, other=missing).tolist(), strict=True) if size > 0.0]
     sizes = solids.shares(whole, other=solids.common(missing, due)).tolist()

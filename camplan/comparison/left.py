@@ -1,7 +1,7 @@
 """What must be gone and still stands: how much, how deep in its corner, and why."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -9,6 +9,7 @@ import numpy as np
 from camplan import tolerance
 from camplan.comparison.fits import Fit, finest
 from camplan.comparison.reach import Asked, beside_bridges, corner_asked, covered, due_of, in_corners, reach_of
+from camplan.comparison.records import FINISHED
 from camplan.comparison.wanted import demanded
 from camplan.features.records import Feature
 from camplan.features.specs import GrooveSpec, HoleSpec, OutlineSpec
@@ -18,13 +19,12 @@ from camplan.units import Mm, Mm2
 
 LEAST_AREA: Mm2 = 1e-4
 """Pieces below this are not spoken of."""
-FINISHED: Mm = 0.1
-"""A wall counts as finished where what was removed comes at least this close to the wanted one; more is uncut."""
 LEAST_UNCUT: Mm2 = 2e-3
 """Reachable pieces below this are left without fault: not worth another cutter."""
 _LEAST_OWED: Mm2 = 1e-6
 _BESIDE: Mm = 0.1
 _SAME: Mm = 1e-5
+_NEAR: Mm = 1.0
 
 
 class Why(StrEnum):
@@ -59,18 +59,17 @@ class LeftAt:
 def left_at(asked: Asked) -> LeftAt:
     """What a feature has left at a height."""
     must = demanded(asked.wanted, number=asked.number, z=asked.z)
-    near = Nearness(asked.removed)
+    near = asked.removed.near
     grant = _grant(asked.feature)
-    missing = solids.less(must, solids.grown(asked.removed, by=grant))
-    # what stands is thickest at corners of what must be gone: no need to cut one figure from the other
-    ends = solids.coordinates(must)
-    off = near.distances(ends)
+    missing = solids.less(must, asked.removed.grown(by=grant))
     if not solids.parts(missing, least=1e-9):
-        return LeftAt(pieces=(), wall=float(off.max(initial=0.0)))
+        # what stands is thickest at corners of what must be gone: no need to cut one figure from the other
+        return LeftAt(pieces=(), wall=float(near.distances(solids.coordinates(must)).max(initial=0.0)))
     fit = finest(asked.feature, cutters=asked.cutters, z=asked.z)
+    asked = replace(asked, may=solids.near(asked.may, to=solids.bounds(solids.grown(must, by=_NEAR))))
     reach = reach_of(asked, fit=fit, must=must)
     due = due_of(asked, reach=reach, must=must)
-    around = solids.less(solids.common(must, solids.grown(missing, by=_BESIDE)), asked.removed)
+    around = solids.less(solids.common(must, solids.grown(missing, by=_BESIDE)), asked.removed.solid)
     owed, kept = _sorted(missing, around=around, due=due)
     pieces = (
         *_uncut(asked, parts=owed, fit=fit, reach=reach, near=near),
@@ -193,7 +192,7 @@ def _left(part: Solid, *, why: Why, cause: str, asked: Asked, near: Nearness) ->
     """A piece with the place that is farthest from what was removed."""
     middle, radius = solids.inscribed(part)
     size = solids.area(part)
-    if asked.removed.is_empty:
+    if asked.removed.solid.is_empty:
         return Left(why=why, cause=cause, area=size, deepest=radius, at=middle)
     places = np.vstack((solids.coordinates(part), np.array([middle])))
     away = np.round(near.distances(places), 9)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,7 @@ from camplan.comparison.wanted import Wanted, demanded, drawn
 from camplan.features.records import Feature
 from camplan.features.specs import HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.simulation import solids
-from camplan.simulation.solids import Solid
+from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm
 
 SLACK: Mm = 0.001
@@ -23,16 +24,35 @@ _BESIDE: Mm = 0.02
 _LEAST = 1e-4
 
 
+class Cleared:
+    """What was removed of a cluster at one height, asked by several features."""
+
+    def __init__(self, solid: Solid) -> None:
+        self.solid = solid
+        self._grown: dict[Mm, Solid] = {}
+
+    @cached_property
+    def near(self) -> Nearness:
+        """Distances from it."""
+        return Nearness(self.solid)
+
+    def grown(self, *, by: Mm) -> Solid:
+        """The same, wider."""
+        if by not in self._grown:
+            self._grown[by] = solids.grown(self.solid, by=by)
+        return self._grown[by]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Asked:
-    """One feature at one height: ``may`` of its cluster, what was ``removed``, and the radius of the widest cutter
-    that cut there."""
+    """One feature at one height: ``may`` of its cluster, what was ``removed`` of it, and the radius of the widest
+    cutter that cut there."""
 
     wanted: Wanted
     number: int
     z: Mm
     may: Solid
-    removed: Solid
+    removed: Cleared
     used: Mm
     cutters: Sequence[Cutter]
 

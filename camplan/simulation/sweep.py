@@ -52,15 +52,15 @@ def swept(motions: MotionTable, *, cutter: Cutter, z: Mm) -> Solid:
 
 def pieces(chords: Chords, *, bands: tuple[Band, ...], z: Mm, chunk: int = CHUNK) -> Pieces:
     """The figures swept at ``z``, of up to ``chunk`` chords each."""
-    return pieces_of(chosen(chords, bands=bands, z=z), bands=bands, z=z, chunk=chunk)
+    return pieces_of(chosen(chords, which=np.arange(len(chords)), bands=bands, z=z), bands=bands, z=z, chunk=chunk)
 
 
-def chosen(chords: Chords, *, bands: tuple[Band, ...], z: Mm) -> Chosen:
-    """The chords that count at ``z``; of those on one line in the plane only the widest, the first if equal."""
-    first, last = z - chords.start[:, 2], z - chords.end[:, 2]
+def chosen(chords: Chords, *, which: Ints, bands: tuple[Band, ...], z: Mm) -> Chosen:
+    """Those of some chords that count at ``z``; of those of one key only the widest, the first if equal."""
+    first, last = z - chords.start[which, 2], z - chords.end[which, 2]
     least, most = np.minimum(first, last), np.maximum(first, last)
-    near = np.flatnonzero((most >= bands[0].low) & (least <= bands[-1].high))
-    least, most = least[near], most[near]
+    met = (most >= bands[0].low) & (least <= bands[-1].high)
+    near, least, most = which[met], least[met], most[met]
     turned = upright(chords, which=near[least != most])
     still = np.ones(len(near), dtype=bool)
     still[least != most] = turned

@@ -5,11 +5,10 @@ from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
-from camplan.catalogue.records import Cutter
 from camplan.comparison.clusters import Box, Cluster, Height, Layer, layers_of
 from camplan.comparison.gouges import Gouge, gouges_in, limits, overcut, stray_gouges
 from camplan.comparison.left import Left, left_at
-from camplan.comparison.reach import Asked, Cleared
+from camplan.comparison.reach import Asked, Cleared, Shop
 from camplan.comparison.records import SectionVerdict
 from camplan.comparison.wanted import Wanted, demanded
 from camplan.simulation import solids
@@ -63,15 +62,13 @@ class _Clean:
     wall: Mm
 
 
-def compared(wanted: Wanted, *, track: Track, cutters: Sequence[Cutter]) -> Compared:
+def compared(wanted: Wanted, *, track: Track, shop: Shop) -> Compared:
     """Every cluster at each of its heights, and what was cut outside all of them."""
     layers = tuple(layers_of(wanted, track=track, radii=radii_of(track)))
     clusters = [cluster for layer in layers for cluster in layer.clusters]
     # clusters know nothing of each other, and GEOS lets another thread run while it works
     with ThreadPoolExecutor(max_workers=_THREADS) as side_by_side:
-        asked = side_by_side.map(
-            lambda cluster: _cluster(cluster, wanted=wanted, track=track, cutters=cutters), clusters
-        )
+        asked = side_by_side.map(lambda cluster: _cluster(cluster, wanted=wanted, track=track, shop=shop), clusters)
         results = [result for each in asked for result in each]
     results += [stray for layer in layers for stray in _strays(layer, wanted=wanted, track=track)]
     gouges = tuple(gouge for result in results for gouge in result.gouges)
@@ -112,8 +109,10 @@ def _sections(results: list[_At]) -> tuple[SectionVerdict, ...]:
     )
 
 
-def _cluster(cluster: Cluster, *, wanted: Wanted, track: Track, cutters: Sequence[Cutter]) -> list[_At]:
-    used = max((widest(track.bands[number]) for number in set(track.cutter[cluster.rows].tolist())), default=0.0)
+def _cluster(cluster: Cluster, *, wanted: Wanted, track: Track, shop: Shop) -> list[_At]:
+    numbers = sorted(set(track.cutter[cluster.rows].tolist()))
+    worked = tuple(track.cutters[number] for number in numbers)
+    used = max((widest(track.bands[number]) for number in numbers), default=0.0)
     in_plate = solids.contains(wanted.plate, cluster.domain)
     heights = cluster.heights
     sections = removed_upwards(track, rows=cluster.rows, heights=[height.z for height in heights])
@@ -144,7 +143,8 @@ def _cluster(cluster: Cluster, *, wanted: Wanted, track: Track, cutters: Sequenc
                 may=limit.may,
                 removed=removed,
                 used=used,
-                cutters=cutters,
+                worked=worked,
+                shop=shop,
             )
             for number in (cluster.members if height.left else ())
         ]

@@ -22,7 +22,7 @@ _ABOUT: tuple[Mm, ...] = (0.01, 0.1, 1.0)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gouge:
     """``depth``: how far from the nearest place that may be removed, sideways or upwards, and never more than the cut
-    is below the plate's top; ``at`` the place that is farthest, ``row`` the first move that cuts there."""
+    is below the plate's top; ``row`` cuts at the place ``at``."""
 
     row: int
     depth: Mm
@@ -55,42 +55,42 @@ def gouges_in(
 ) -> Iterator[Gouge]:
     """Every connected gouge at a height; a floor cut too deep is measured from where it should be."""
     for part in solids.parts(solids.less(removed, limit.granted), least=_LEAST):
-        yield _gouge(part, rows=cluster.rows, may=limit.may, wanted=wanted, track=track, z=z)
+        yield from _gouges(part, rows=cluster.rows, may=limit.may, wanted=wanted, track=track, z=z)
 
 
-def _gouge(part: Solid, *, rows: Ints, may: Solid, wanted: Wanted, track: Track, z: Mm) -> Gouge:
-    (x, y), away = farthest(part, of=may)
-    if np.isinf(away):
-        # no place is deeper than another: the move that was first, and a place that it cuts
-        row = first_row(track, rows=rows, part=part, z=z)
-        assert row is not None, "what is removed was swept by some row"
-        x, y = _cut_by(track, row=row, part=part, z=z)
+def _gouges(part: Solid, *, rows: Ints, may: Solid, wanted: Wanted, track: Track, z: Mm) -> Iterator[Gouge]:
+    """A connected piece: what the move does that was first, and what the one does that cuts deepest."""
+    first = first_row(track, rows=rows, part=part, z=z)
+    assert first is not None, "what is removed was swept by some row"
+    at, away = farthest(part, of=may)
+    own, own_away = farthest(_cut_by(track, row=first, part=part, z=z), of=may)
+    found = [(first, own, own_away)]
+    if np.isinf(own_away) or away - own_away <= tolerance.GOUGE:
+        found = [(first, own, away)]
     else:
-        row = _row_at(track, rows=rows, part=part, at=(x, y), z=z)
-    depth = min(away, _floor_above(part, wanted=wanted, z=z) - float(track.low[row]))
-    return Gouge(row=row, depth=min(depth, -float(track.low[row])), at=(x, y, z))
+        found.append((_row_at(track, rows=rows, part=part, at=at, z=z, otherwise=first), at, away))
+    floor = _floor_above(part, wanted=wanted, z=z)
+    for row, (x, y), sideways in found:
+        low = float(track.low[row])
+        yield Gouge(row=row, depth=min(sideways, floor - low, -low), at=(x, y, z))
 
 
-def _row_at(track: Track, *, rows: Ints, part: Solid, at: tuple[Mm, Mm], z: Mm) -> int:
-    """The first of some rows that sweeps a piece where a place on its edge is."""
+def _row_at(track: Track, *, rows: Ints, part: Solid, at: tuple[Mm, Mm], z: Mm, otherwise: int) -> int:
+    """The first of some rows that sweeps a piece where a place on its edge is; ``otherwise`` of a hairline."""
     x, y = at
     for by in _ABOUT:
         local = solids.common(part, solids.box((x - by, y - by, x + by, y + by)))
         row = first_row(track, rows=rows, part=local, z=z) if solids.area(local) > _LEAST else None
         if row is not None:
             return row
-    row = first_row(track, rows=rows, part=part, z=z)
-    assert row is not None, "what is removed was swept by some row"
-    return row
+    return otherwise
 
 
-def _cut_by(track: Track, *, row: int, part: Solid, z: Mm) -> tuple[Mm, Mm]:
-    """A place inside what one row cuts of a piece."""
+def _cut_by(track: Track, *, row: int, part: Solid, z: Mm) -> Solid:
+    """The largest piece of a piece that one row cuts."""
     chords = chords_in(track, rows=np.array([row]))
     swept = solids.united(pieces(chords, bands=track.bands[int(track.cutter[row])], z=z).shapes)
-    most = max(solids.parts(solids.common(part, swept)), key=solids.area)
-    middle, _ = solids.inscribed(most)
-    return middle
+    return max(solids.parts(solids.common(part, swept)), key=solids.area)
 
 
 def _floor_above(part: Solid, *, wanted: Wanted, z: Mm) -> Mm:
@@ -113,7 +113,7 @@ def stray_gouges(layer: Layer, *, wanted: Wanted, track: Track, removed: Solid, 
     for part in solids.parts(solids.less(outside, held), least=_LEAST):
         each = [allowed(wanted, number=number, z=z) for number in range(len(wanted.features))]
         may = solids.united([one for one in each if not one.is_empty])
-        yield _gouge(part, rows=layer.stray, may=may, wanted=wanted, track=track, z=z)
+        yield from _gouges(part, rows=layer.stray, may=may, wanted=wanted, track=track, z=z)
 
 
 def overcut(removed: Solid, *, may: Solid) -> Mm:

@@ -7,6 +7,7 @@ from enum import StrEnum
 import numpy as np
 
 from camplan import tolerance
+from camplan.comparison.clamped import kept_out, nearest
 from camplan.comparison.fits import Fit, finest
 from camplan.comparison.reach import Asked, beside_bridges, corner_asked, covered, due_of, in_corners, reach_of
 from camplan.comparison.records import FINISHED
@@ -25,12 +26,14 @@ _LEAST_OWED: Mm2 = 1e-6
 _BESIDE: Mm = 0.1
 _SAME: Mm = 1e-5
 _NEAR: Mm = 1.0
+_SEAM: Mm = 0.02
 
 
 class Why(StrEnum):
     """Why something is left."""
 
     UNCUT = "left-uncut"
+    CLAMPED = "clamp-in-the-way"
     CORNER_NOT_MET = "corner-not-met"
     NOT_REACHED = "not-reached"
     CORNER = "corner"
@@ -65,13 +68,15 @@ def left_at(asked: Asked) -> LeftAt:
     if not solids.parts(missing, least=1e-9):
         # what stands is thickest at corners of what must be gone: no need to cut one figure from the other
         return LeftAt(pieces=(), wall=float(near.distances(solids.coordinates(must)).max(initial=0.0)))
-    fit = finest(asked.feature, cutters=asked.cutters, z=asked.z)
+    fit = finest(asked.feature, cutters=asked.shop.cutters, z=asked.z)
     asked = replace(asked, may=solids.near(asked.may, to=solids.bounds(solids.grown(must, by=_NEAR))))
     reach = reach_of(asked, fit=fit, must=must)
     due = due_of(asked, reach=reach, must=must)
     around = solids.less(solids.common(must, solids.grown(missing, by=_BESIDE)), asked.removed.solid)
     owed, kept = _sorted(missing, around=around, due=due)
+    held, owed = _by_clamps(asked, parts=owed, fit=fit, reach=due)
     pieces = (
+        *_clamped(asked, parts=held, near=near),
         *_uncut(asked, parts=owed, fit=fit, reach=reach, near=near),
         *_kept(asked, parts=kept, fit=fit, reach=reach, near=near),
     )
@@ -116,6 +121,33 @@ def _sorted(missing: Solid, *, around: Solid, due: Solid) -> tuple[list[Solid], 
         solids.parts(solids.common(together, due), least=LEAST_AREA),
         [*solids.parts(solids.less(together, due), least=LEAST_AREA), *kept],
     )
+
+
+def _by_clamps(asked: Asked, *, parts: list[Solid], fit: Fit | None, reach: Solid) -> tuple[list[Solid], list[Solid]]:
+    """What of the pieces clamps keep out, and the rest."""
+    if fit is None or not parts:
+        return [], parts
+    kept = kept_out(asked, finest=fit.cutter, reach=reach)
+    if kept.is_empty:
+        return [], parts
+    kept, together = solids.grown(kept, by=_SEAM), solids.united(parts)
+    return (
+        solids.parts(solids.common(together, kept), least=LEAST_AREA),
+        solids.parts(solids.less(together, kept), least=LEAST_AREA),
+    )
+
+
+def _clamped(asked: Asked, *, parts: Sequence[Solid], near: Nearness) -> list[Left]:
+    """Pieces that clamps keep out."""
+    found = []
+    for part in parts:
+        one = nearest(part, asked=asked)
+        cause = (
+            f"clamp {one.place} of {one.setting!r} at X{one.clamp.x:g} Y{one.clamp.y:g} keeps the cutters out; move "
+            "or lower it, or name the feature in another setting too"
+        )
+        found.append(_left(part, why=Why.CLAMPED, cause=cause, asked=asked, near=near))
+    return found
 
 
 def _uncut(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Solid, near: Nearness) -> list[Left]:

@@ -11,7 +11,7 @@ from camplan.catalogue.records import Cutter
 from camplan.comparison.fits import Fit, makes_hole
 from camplan.comparison.wanted import Wanted, demanded, drawn
 from camplan.features.records import Feature
-from camplan.features.specs import HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import HoleSpec, MarkSpec, OutlineSpec, PocketSpec, SettingSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm
@@ -22,6 +22,15 @@ _DEAD_END = 3.0
 """A corner is at most this many radii deep (a corner of 29 degrees is); deeper is a narrow end."""
 _BESIDE: Mm = 0.02
 _LEAST = 1e-4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shop:
+    """What there is to cut with: listed cutters, settings with their clamps, the radius of the machine's holder."""
+
+    cutters: Sequence[Cutter]
+    settings: Sequence[SettingSpec]
+    holder_radius: Mm
 
 
 class Cleared:
@@ -45,8 +54,8 @@ class Cleared:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Asked:
-    """One feature at one height: ``may`` of its cluster, what was ``removed`` of it, and the radius of the widest
-    cutter that cut there."""
+    """One feature at one height: ``may`` of its cluster, what was ``removed`` of it, the cutters that ``worked`` there,
+    and the radius of the widest of them."""
 
     wanted: Wanted
     number: int
@@ -54,7 +63,8 @@ class Asked:
     may: Solid
     removed: Cleared
     used: Mm
-    cutters: Sequence[Cutter]
+    worked: tuple[Cutter, ...]
+    shop: Shop
 
     @property
     def feature(self) -> Feature:
@@ -78,7 +88,7 @@ def reach_of(asked: Asked, *, fit: Fit | None, must: Solid) -> Solid:
             discs = [
                 solids.grown(solids.points(np.array([[x, y]]))[0], by=diameter / 2.0)
                 for x, y, diameter in feature.circles
-                if makes_hole(feature, cutters=asked.cutters, diameter=diameter)
+                if makes_hole(feature, cutters=asked.shop.cutters, diameter=diameter)
             ]
             return solids.united(discs)
         case _:
@@ -99,14 +109,15 @@ def due_of(asked: Asked, *, reach: Solid, must: Solid) -> Solid:
     return solids.less(due, beside_bridges(asked.feature))
 
 
-def covered(asked: Asked, *, radius: Mm) -> Solid:
+def covered(asked: Asked, *, radius: Mm, barred: Solid = solids.NOTHING) -> Solid:
     """What a disc covers that stays where the cluster may be cut while the allowance of this feature stands; air
-    beside the plate is open to it."""
+    beside the plate is open to it, and its middle stays out of ``barred`` places."""
     room = solids.less(asked.may, _skin(asked))
     if not solids.contains(asked.wanted.plate, room):
         around = solids.bounds(solids.grown(room, by=2.0 * radius + 1.0))
         room = solids.united([room, solids.less(solids.box(around), asked.wanted.plate)])
-    return solids.opened(room, radius=max(radius - SLACK, 0.0))
+    radius = max(radius - SLACK, 0.0)
+    return solids.grown(solids.less(solids.grown(room, by=-radius), barred), by=radius)
 
 
 def in_corners(parts: Sequence[Solid], *, beside: Solid, radius: Mm, band: bool = False) -> NDArray[np.bool_]:

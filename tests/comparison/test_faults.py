@@ -76,12 +76,13 @@ def test_line_and_place_of_a_gouge_belong_to_one_move(shop: ModuleType) -> None:
     second = tape.move(61.0, 32.0, -6.0)
     proof = judged(shop, tape.rows)
     found = [finding for finding in proof.findings if finding.code == "gouge"]
-    assert [finding.where for finding in found] == [at(second)], f"not line {first}, which cuts 1 mm"
-    assert "4.000 mm into" in found[0].message
-    place = re.search(r"at X([\d.]+) Y([\d.]+) Z", found[0].message)
-    assert place is not None
-    x, y = (float(figure) for figure in place.groups())
-    assert np.hypot(x - 61.0, y - 32.0) == pytest.approx(3.0, abs=0.01), "on the edge of the cutter there"
+    assert [finding.where for finding in found] == [at(first), at(second)]
+    assert ["1.000 mm into" in found[0].message, "4.000 mm into" in found[1].message] == [True, True]
+    for finding, end in zip(found, ((58.0, 30.0), (61.0, 32.0)), strict=True):
+        place = re.search(r"at X([\d.]+) Y([\d.]+) Z", finding.message)
+        assert place is not None
+        x, y = (float(figure) for figure in place.groups())
+        assert np.hypot(x - end[0], y - end[1]) == pytest.approx(3.0, abs=0.01), "on the edge of the cutter there"
 
 
 @given(stray=st.integers(0, 3), depth=st.sampled_from([-3.0, -6.0]), far=st.floats(0.5, 4.0))

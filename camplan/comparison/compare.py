@@ -5,11 +5,10 @@ from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
-from camplan.catalogue.records import Cutter
-from camplan.comparison.clusters import Cluster, Height, Layer, layers_of
+from camplan.comparison.clusters import Box, Cluster, Height, Layer, layers_of
 from camplan.comparison.gouges import Gouge, gouges_in, limits, overcut, stray_gouges
 from camplan.comparison.left import Left, left_at
-from camplan.comparison.reach import Asked
+from camplan.comparison.reach import Asked, Cleared, Shop
 from camplan.comparison.records import SectionVerdict
 from camplan.comparison.wanted import Wanted, demanded
 from camplan.simulation import solids
@@ -20,6 +19,7 @@ from camplan.simulation.track import Track
 from camplan.units import Mm
 
 _THREADS = 2
+_AROUND: Mm = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,15 +53,22 @@ class _At:
     wall: Mm
 
 
-def compared(wanted: Wanted, *, track: Track, cutters: Sequence[Cutter]) -> Compared:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Clean:
+    """A feature of which nothing is left where ``must`` is demanded and nothing changes in the box ``around``."""
+
+    must: Solid
+    around: Box
+    wall: Mm
+
+
+def compared(wanted: Wanted, *, track: Track, shop: Shop) -> Compared:
     """Every cluster at each of its heights, and what was cut outside all of them."""
     layers = tuple(layers_of(wanted, track=track, radii=radii_of(track)))
     clusters = [cluster for layer in layers for cluster in layer.clusters]
     # clusters know nothing of each other, and GEOS lets another thread run while it works
     with ThreadPoolExecutor(max_workers=_THREADS) as side_by_side:
-        asked = side_by_side.map(
-            lambda cluster: _cluster(cluster, wanted=wanted, track=track, cutters=cutters), clusters
-        )
+        asked = side_by_side.map(lambda cluster: _cluster(cluster, wanted=wanted, track=track, shop=shop), clusters)
         results = [result for each in asked for result in each]
     results += [stray for layer in layers for stray in _strays(layer, wanted=wanted, track=track)]
     gouges = tuple(gouge for result in results for gouge in result.gouges)
@@ -80,7 +87,7 @@ def _strays(layer: Layer, *, wanted: Wanted, track: Track) -> Iterator[_At]:
         return
     sections = removed_upwards(track, rows=layer.stray, heights=[height.z for height in layer.heights])
     for height, removed in zip(layer.heights, sections, strict=True):
-        gouges = tuple(stray_gouges(layer, wanted=wanted, track=track, removed=removed, z=height.z))
+        gouges = tuple(stray_gouges(layer, wanted=wanted, track=track, removed=removed.solid, z=height.z))
         yield _At(height=height, gouges=gouges, over=0.0, left=(), wall=0.0)
 
 
@@ -102,65 +109,75 @@ def _sections(results: list[_At]) -> tuple[SectionVerdict, ...]:
     )
 
 
-def _cluster(cluster: Cluster, *, wanted: Wanted, track: Track, cutters: Sequence[Cutter]) -> list[_At]:
-    used = max((widest(track.bands[number]) for number in set(track.cutter[cluster.rows].tolist())), default=0.0)
+def _cluster(cluster: Cluster, *, wanted: Wanted, track: Track, shop: Shop) -> list[_At]:
+    numbers = sorted(set(track.cutter[cluster.rows].tolist()))
+    worked = tuple(track.cutters[number] for number in numbers)
+    used = max((widest(track.bands[number]) for number in numbers), default=0.0)
     in_plate = solids.contains(wanted.plate, cluster.domain)
     heights = cluster.heights
     sections = removed_upwards(track, rows=cluster.rows, heights=[height.z for height in heights])
     results: list[_At] = []
     raw: Solid = None
-    removed: Solid = solids.NOTHING
+    removed = Cleared(solids.NOTHING)
     seen: tuple[Solid, Solid] = (None, None)
     over: Mm = 0.0
     gouges: tuple[Gouge, ...] = ()
+    clean: dict[int, _Clean] = {}
     for height, section in zip(heights, sections, strict=True):
-        if section is not raw:
-            raw = section
-            removed = section if cluster.inner else solids.common(section, cluster.domain)
-            removed = removed if in_plate else solids.common(removed, wanted.plate)
+        if section.solid is not raw:
+            raw = section.solid
+            inner = raw if cluster.inner else solids.common(raw, cluster.domain)
+            removed = Cleared(inner if in_plate else solids.common(inner, wanted.plate))
+            clean = _still_clean(clean, changed=section.changed)
         limit = limits(wanted, members=cluster.members, z=height.z)
         if raw is not seen[0] or limit.may is not seen[1]:
-            over = overcut(removed, may=limit.may)
+            over = overcut(removed.solid, may=limit.may)
             seen = (raw, limit.may)
-            gouges = tuple(gouges_in(cluster, removed=removed, limit=limit, wanted=wanted, track=track, z=height.z))
-        lefts, wall = _left(
-            cluster, height=height, wanted=wanted, may=limit.may, removed=removed, used=used, cutters=cutters
-        )
-        results.append(_At(height=height, gouges=gouges, over=over, left=lefts, wall=wall))
-    return results
-
-
-def _left(
-    cluster: Cluster,
-    *,
-    height: Height,
-    wanted: Wanted,
-    may: Solid,
-    removed: Solid,
-    used: Mm,
-    cutters: Sequence[Cutter],
-) -> tuple[tuple[LeftOf, ...], Mm]:
-    if not height.left:
-        return (), 0.0
-    lefts = []
-    wall = 0.0
-    for number in cluster.members:
-        must = demanded(wanted, number=number, z=height.z)
-        if must.is_empty:
-            continue
-        around = solids.bounds(solids.grown(must, by=1.0))
-        found = left_at(
+            found = gouges_in(cluster, removed=removed.solid, limit=limit, wanted=wanted, track=track, z=height.z)
+            gouges = tuple(found)
+        asked = [
             Asked(
                 wanted=wanted,
                 number=number,
                 z=height.z,
-                may=solids.near(may, to=around),
-                removed=solids.near(removed, to=around),
+                may=limit.may,
+                removed=removed,
                 used=used,
-                cutters=cutters,
+                worked=worked,
+                shop=shop,
             )
-        )
+            for number in (cluster.members if height.left else ())
+        ]
+        lefts, wall = _left(asked, height=height, clean=clean)
+        results.append(_At(height=height, gouges=gouges, over=over, left=lefts, wall=wall))
+    return results
+
+
+def _still_clean(clean: dict[int, _Clean], *, changed: Sequence[Solid]) -> dict[int, _Clean]:
+    """Features about which nothing has changed since they were found clean."""
+    numbers = list(clean)
+    touched, _ = solids.meeting_pairs([solids.box(clean[number].around) for number in numbers], others=changed)
+    gone = set(touched.tolist())
+    return {number: clean[number] for place, number in enumerate(numbers) if place not in gone}
+
+
+def _left(asked: Sequence[Asked], *, height: Height, clean: dict[int, _Clean]) -> tuple[tuple[LeftOf, ...], Mm]:
+    """What features of a cluster have left at a height; those of which nothing is left are added to ``clean``."""
+    lefts = []
+    wall = 0.0
+    for one in asked:
+        must = demanded(one.wanted, number=one.number, z=one.z)
+        if must.is_empty:
+            continue
+        known = clean.get(one.number)
+        if known is not None and known.must is must:
+            wall = max(wall, known.wall)
+            continue
+        found = left_at(one)
         wall = max(wall, found.wall)
         if found.pieces:
-            lefts.append(LeftOf(feature=number, height=height, pieces=found.pieces))
+            lefts.append(LeftOf(feature=one.number, height=height, pieces=found.pieces))
+        else:
+            around = solids.bounds(solids.grown(must, by=_AROUND))
+            clean[one.number] = _Clean(must=must, around=around, wall=found.wall)
     return tuple(lefts), wall

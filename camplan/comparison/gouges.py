@@ -15,12 +15,14 @@ from camplan.simulation.track import Track, chords_in
 from camplan.units import Mm
 
 _LEAST = 1e-9
+_ABOUT: tuple[Mm, ...] = (0.01, 0.1, 1.0)
+"""How far about a place it is asked which move cuts there; farther where so little is cut that it cannot be told."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gouge:
     """``depth``: how far from the nearest place that may be removed, sideways or upwards, and never more than the cut
-    is below the plate's top; ``row`` the first move that cuts there."""
+    is below the plate's top; ``row`` cuts at the place ``at``."""
 
     row: int
     depth: Mm
@@ -53,10 +55,42 @@ def gouges_in(
 ) -> Iterator[Gouge]:
     """Every connected gouge at a height; a floor cut too deep is measured from where it should be."""
     for part in solids.parts(solids.less(removed, limit.granted), least=_LEAST):
-        row = first_row(track, rows=cluster.rows, part=part, z=z)
-        (x, y), depth = farthest(part, of=limit.may)
-        depth = min(depth, _floor_above(part, wanted=wanted, z=z) - float(track.low[row]))
-        yield Gouge(row=row, depth=min(depth, -float(track.low[row])), at=(x, y, z))
+        yield from _gouges(part, rows=cluster.rows, may=limit.may, wanted=wanted, track=track, z=z)
+
+
+def _gouges(part: Solid, *, rows: Ints, may: Solid, wanted: Wanted, track: Track, z: Mm) -> Iterator[Gouge]:
+    """A connected piece: what the move does that was first, and what the one does that cuts deepest."""
+    first = first_row(track, rows=rows, part=part, z=z)
+    assert first is not None, "what is removed was swept by some row"
+    at, away = farthest(part, of=may)
+    own, own_away = farthest(_cut_by(track, row=first, part=part, z=z), of=may)
+    found = [(first, own, own_away)]
+    if np.isinf(own_away) or away - own_away <= tolerance.GOUGE:
+        found = [(first, own, away)]
+    else:
+        found.append((_row_at(track, rows=rows, part=part, at=at, z=z, otherwise=first), at, away))
+    floor = _floor_above(part, wanted=wanted, z=z)
+    for row, (x, y), sideways in found:
+        low = float(track.low[row])
+        yield Gouge(row=row, depth=min(sideways, floor - low, -low), at=(x, y, z))
+
+
+def _row_at(track: Track, *, rows: Ints, part: Solid, at: tuple[Mm, Mm], z: Mm, otherwise: int) -> int:
+    """The first of some rows that sweeps a piece where a place on its edge is; ``otherwise`` of a hairline."""
+    x, y = at
+    for by in _ABOUT:
+        local = solids.common(part, solids.box((x - by, y - by, x + by, y + by)))
+        row = first_row(track, rows=rows, part=local, z=z) if solids.area(local) > _LEAST else None
+        if row is not None:
+            return row
+    return otherwise
+
+
+def _cut_by(track: Track, *, row: int, part: Solid, z: Mm) -> Solid:
+    """The largest piece of a piece that one row cuts."""
+    chords = chords_in(track, rows=np.array([row]))
+    swept = solids.united(pieces(chords, bands=track.bands[int(track.cutter[row])], z=z).shapes)
+    return max(solids.parts(solids.common(part, swept)), key=solids.area)
 
 
 def _floor_above(part: Solid, *, wanted: Wanted, z: Mm) -> Mm:
@@ -77,19 +111,16 @@ def stray_gouges(layer: Layer, *, wanted: Wanted, track: Track, removed: Solid, 
         return
     held = solids.united([cluster.domain for cluster in layer.clusters])
     for part in solids.parts(solids.less(outside, held), least=_LEAST):
-        row = first_row(track, rows=layer.stray, part=part, z=z)
         each = [allowed(wanted, number=number, z=z) for number in range(len(wanted.features))]
-        (x, y), depth = farthest(part, of=solids.united([one for one in each if not one.is_empty]))
-        depth = min(depth, _floor_above(part, wanted=wanted, z=z) - float(track.low[row]))
-        yield Gouge(row=row, depth=min(depth, -float(track.low[row])), at=(x, y, z))
+        may = solids.united([one for one in each if not one.is_empty])
+        yield from _gouges(part, rows=layer.stray, may=may, wanted=wanted, track=track, z=z)
 
 
 def overcut(removed: Solid, *, may: Solid) -> Mm:
     """The greatest distance of vertices of the removed figure outside the allowed one from it; 0 if there are none."""
-    beyond = solids.less(removed, may)
-    if beyond.is_empty or may.is_empty:
+    if may.is_empty:
         return 0.0
-    return float(solids.distances(solids.coordinates(beyond), to=may).max(initial=0.0))
+    return float(solids.distances(solids.coordinates(removed), to=may).max(initial=0.0))
 
 
 def farthest(part: Solid, *, of: Solid) -> tuple[tuple[Mm, Mm], Mm]:
@@ -104,8 +135,8 @@ def farthest(part: Solid, *, of: Solid) -> tuple[tuple[Mm, Mm], Mm]:
     return (float(places[worst, 0]), float(places[worst, 1])), float(away[worst])
 
 
-def first_row(track: Track, *, rows: Ints, part: Solid, z: Mm) -> int:
-    """The earliest of some rows that sweeps a piece at a height."""
+def first_row(track: Track, *, rows: Ints, part: Solid, z: Mm) -> int | None:
+    """The earliest of some rows that sweeps a piece at a height; None if none does."""
     x0, y0, x1, y1 = solids.bounds(part)
     found: list[int] = []
     for number in np.unique(track.cutter[rows]).tolist():
@@ -118,4 +149,4 @@ def first_row(track: Track, *, rows: Ints, part: Solid, z: Mm) -> int:
         swept = pieces(chords_in(track, rows=rows[near]), bands=bands, z=z, chunk=1)
         first = solids.first_hit(swept.shapes, number=swept.row, target=part)
         found += [] if first is None else [first]
-    return min(found)
+    return min(found, default=None)

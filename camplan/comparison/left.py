@@ -1,14 +1,16 @@
 """What must be gone and still stands: how much, how deep in its corner, and why."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
 
 from camplan import tolerance
+from camplan.comparison.clamped import kept_out, nearest
 from camplan.comparison.fits import Fit, finest
 from camplan.comparison.reach import Asked, beside_bridges, corner_asked, covered, due_of, in_corners, reach_of
+from camplan.comparison.records import FINISHED
 from camplan.comparison.wanted import demanded
 from camplan.features.records import Feature
 from camplan.features.specs import GrooveSpec, HoleSpec, OutlineSpec
@@ -22,12 +24,16 @@ LEAST_UNCUT: Mm2 = 2e-3
 """Reachable pieces below this are left without fault: not worth another cutter."""
 _LEAST_OWED: Mm2 = 1e-6
 _BESIDE: Mm = 0.1
+_SAME: Mm = 1e-5
+_NEAR: Mm = 1.0
+_SEAM: Mm = 0.02
 
 
 class Why(StrEnum):
     """Why something is left."""
 
     UNCUT = "left-uncut"
+    CLAMPED = "clamp-in-the-way"
     CORNER_NOT_MET = "corner-not-met"
     NOT_REACHED = "not-reached"
     CORNER = "corner"
@@ -56,25 +62,43 @@ class LeftAt:
 def left_at(asked: Asked) -> LeftAt:
     """What a feature has left at a height."""
     must = demanded(asked.wanted, number=asked.number, z=asked.z)
-    standing = solids.less(must, asked.removed)
-    if standing.is_empty:
-        return LeftAt(pieces=(), wall=0.0)
-    near = Nearness(asked.removed)
-    missing = solids.less(must, solids.grown(asked.removed, by=_grant(asked.feature)))
+    near = asked.removed.near
+    grant = _grant(asked.feature)
+    missing = solids.less(must, asked.removed.grown(by=grant))
     if not solids.parts(missing, least=1e-9):
-        return LeftAt(pieces=(), wall=float(near.distances(solids.coordinates(standing)).max(initial=0.0)))
-    fit = finest(asked.feature, cutters=asked.cutters, z=asked.z)
+        # what stands is thickest at corners of what must be gone: no need to cut one figure from the other
+        return LeftAt(pieces=(), wall=float(near.distances(solids.coordinates(must)).max(initial=0.0)))
+    fit = finest(asked.feature, cutters=asked.shop.cutters, z=asked.z)
+    asked = replace(asked, may=solids.near(asked.may, to=solids.bounds(solids.grown(must, by=_NEAR))))
     reach = reach_of(asked, fit=fit, must=must)
     due = due_of(asked, reach=reach, must=must)
-    owed, kept = _sorted(missing, standing=standing, due=due)
+    around = solids.less(solids.common(must, solids.grown(missing, by=_BESIDE)), asked.removed.solid)
+    owed, kept = _sorted(missing, around=around, due=due)
+    held, owed = _by_clamps(asked, parts=owed, fit=fit, reach=due)
     pieces = (
+        *_clamped(asked, parts=held, near=near),
         *_uncut(asked, parts=owed, fit=fit, reach=reach, near=near),
         *_kept(asked, parts=kept, fit=fit, reach=reach, near=near),
     )
-    finished = near.distances(solids.coordinates(solids.common(standing, due)))
-    wall = float(finished[finished <= _grant(asked.feature)].max(initial=0.0))
-    uncut = max((piece.deepest for piece in pieces if piece.why is Why.UNCUT), default=0.0)
-    return LeftAt(pieces=pieces, wall=max(wall, uncut))
+    return LeftAt(pieces=pieces, wall=max(_off_size(must, due=due, near=near, grant=grant), _nearly_cut(pieces)))
+
+
+def _off_size(must: Solid, *, due: Solid, near: Nearness, grant: Mm) -> Mm:
+    """How far walls that are due stand inside the wanted ones where that is granted."""
+    worst = 0.0
+    for shape, other in ((must, due), (due, must)):
+        places = solids.coordinates(shape)
+        off = near.distances(places)
+        asked = (off > 0.0) & (off <= grant)
+        places, off = places[asked], off[asked]
+        worst = max(worst, float(off[solids.distances(places, to=other) <= _SAME].max(initial=0.0)))
+    return worst
+
+
+def _nearly_cut(pieces: Sequence[Left]) -> Mm:
+    """The thickest skin on walls that were finished."""
+    skins = (piece.deepest for piece in pieces if piece.why is Why.UNCUT and piece.deepest <= FINISHED)
+    return max(skins, default=0.0)
 
 
 def _grant(feature: Feature) -> Mm:
@@ -84,10 +108,9 @@ def _grant(feature: Feature) -> Mm:
     return tolerance.WALL_PROOF
 
 
-def _sorted(missing: Solid, *, standing: Solid, due: Solid) -> tuple[list[Solid], list[Solid]]:
-    """The standing pieces of which trimmed ones are missing, without the hairlines along finished walls: what of them
-    is due, and the rest."""
-    around = solids.common(standing, solids.grown(missing, by=_BESIDE))
+def _sorted(missing: Solid, *, around: Solid, due: Solid) -> tuple[list[Solid], list[Solid]]:
+    """The pieces that stand ``around`` missing ones, without the hairlines along finished walls: what of them is due,
+    and the rest."""
     whole = solids.parts(around, least=LEAST_AREA)
     whole = [part for part, size in zip(whole, solids.shares(whole, other=missing).tolist(), strict=True) if size > 0.0]
     sizes = solids.shares(whole, other=solids.common(missing, due)).tolist()
@@ -98,6 +121,33 @@ def _sorted(missing: Solid, *, standing: Solid, due: Solid) -> tuple[list[Solid]
         solids.parts(solids.common(together, due), least=LEAST_AREA),
         [*solids.parts(solids.less(together, due), least=LEAST_AREA), *kept],
     )
+
+
+def _by_clamps(asked: Asked, *, parts: list[Solid], fit: Fit | None, reach: Solid) -> tuple[list[Solid], list[Solid]]:
+    """What of the pieces clamps keep out, and the rest."""
+    if fit is None or not parts:
+        return [], parts
+    kept = kept_out(asked, finest=fit.cutter, reach=reach)
+    if kept.is_empty:
+        return [], parts
+    kept, together = solids.grown(kept, by=_SEAM), solids.united(parts)
+    return (
+        solids.parts(solids.common(together, kept), least=LEAST_AREA),
+        solids.parts(solids.less(together, kept), least=LEAST_AREA),
+    )
+
+
+def _clamped(asked: Asked, *, parts: Sequence[Solid], near: Nearness) -> list[Left]:
+    """Pieces that clamps keep out."""
+    found = []
+    for part in parts:
+        one = nearest(part, asked=asked)
+        cause = (
+            f"clamp {one.place} of {one.setting!r} at X{one.clamp.x:g} Y{one.clamp.y:g} keeps the cutters out; move "
+            "or lower it, or name the feature in another setting too"
+        )
+        found.append(_left(part, why=Why.CLAMPED, cause=cause, asked=asked, near=near))
+    return found
 
 
 def _uncut(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Solid, near: Nearness) -> list[Left]:
@@ -174,7 +224,7 @@ def _left(part: Solid, *, why: Why, cause: str, asked: Asked, near: Nearness) ->
     """A piece with the place that is farthest from what was removed."""
     middle, radius = solids.inscribed(part)
     size = solids.area(part)
-    if asked.removed.is_empty:
+    if asked.removed.solid.is_empty:
         return Left(why=why, cause=cause, area=size, deepest=radius, at=middle)
     places = np.vstack((solids.coordinates(part), np.array([middle])))
     away = np.round(near.distances(places), 9)

@@ -7,6 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 from camplan.catalogue.records import Cutter, Machine
 from camplan.comparison.compare import Compared, LeftOf, compared
 from camplan.comparison.left import Left, Why
+from camplan.comparison.reach import Shop
 from camplan.comparison.records import Leftover, ProgramUnderProof, Proof
 from camplan.comparison.wanted import comparable, wanted_of
 from camplan.features.records import Feature, Plate
@@ -44,10 +45,11 @@ def prove(
     stock = stock_of(track, plate=plate)
     known = [feature for feature in features if comparable(feature)]
     wanted = wanted_of(known, plate=stock.outline, thickness=plate.thickness)
+    shop = Shop(cutters=cutters, settings=settings, holder_radius=machine.holder_diameter / 2.0)
     # GEOS lets other threads run while it works: what is swept and what is left are asked side by side
     with ThreadPoolExecutor(max_workers=1) as beside:
         asked = beside.submit(rapids_in_stock, stock, machine=machine)
-        found = compared(wanted, track=track, cutters=cutters)
+        found = compared(wanted, track=track, shop=shop)
         rapids = asked.result()
     clamps = clamp_hits(track, settings=settings, machine=machine)
     travel = outside_travel(track, machine=machine)
@@ -138,7 +140,7 @@ def _leftovers(found: Sequence[LeftOf], *, features: Sequence[Feature]) -> tuple
             )
             for piece in pieces
         ]
-        if why in (Why.UNCUT, Why.CORNER_NOT_MET, Why.NOT_REACHED):
+        if why in (Why.UNCUT, Why.CLAMPED, Why.CORNER_NOT_MET, Why.NOT_REACHED):
             findings.append(_unmet(name, why=why, depth=most.height.depth, pieces=pieces))
     return tuple(leftovers), findings
 

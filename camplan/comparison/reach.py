@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,9 +11,9 @@ from camplan.catalogue.records import Cutter
 from camplan.comparison.fits import Fit, makes_hole
 from camplan.comparison.wanted import Wanted, demanded, drawn
 from camplan.features.records import Feature
-from camplan.features.specs import HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import HoleSpec, MarkSpec, OutlineSpec, PocketSpec, SettingSpec
 from camplan.simulation import solids
-from camplan.simulation.solids import Solid
+from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm
 
 SLACK: Mm = 0.001
@@ -25,18 +26,47 @@ _SLOT = 0.5
 _LEAST = 1e-4
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shop:
+    """What there is to cut with: listed cutters, settings with their clamps, the radius of the machine's holder."""
+
+    cutters: Sequence[Cutter]
+    settings: Sequence[SettingSpec]
+    holder_radius: Mm
+
+
+class Cleared:
+    """What was removed of a cluster at one height, asked by several features."""
+
+    def __init__(self, solid: Solid) -> None:
+        self.solid = solid
+        self._grown: dict[Mm, Solid] = {}
+
+    @cached_property
+    def near(self) -> Nearness:
+        """Distances from it."""
+        return Nearness(self.solid)
+
+    def grown(self, *, by: Mm) -> Solid:
+        """The same, wider."""
+        if by not in self._grown:
+            self._grown[by] = solids.grown(self.solid, by=by)
+        return self._grown[by]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Asked:
-    """One feature at one height: ``may`` of its cluster, what was ``removed``, and the radius of the widest cutter
-    that cut there."""
+    """One feature at one height: ``may`` of its cluster, what was ``removed`` of it, the cutters that ``worked`` there,
+    and the radius of the widest of them."""
 
     wanted: Wanted
     number: int
     z: Mm
     may: Solid
-    removed: Solid
+    removed: Cleared
     used: Mm
-    cutters: Sequence[Cutter]
+    worked: tuple[Cutter, ...]
+    shop: Shop
 
     @property
     def feature(self) -> Feature:
@@ -60,7 +90,7 @@ def reach_of(asked: Asked, *, fit: Fit | None, must: Solid) -> Solid:
             discs = [
                 solids.grown(solids.points(np.array([[x, y]]))[0], by=diameter / 2.0)
                 for x, y, diameter in feature.circles
-                if makes_hole(feature, cutters=asked.cutters, diameter=diameter)
+                if makes_hole(feature, cutters=asked.shop.cutters, diameter=diameter)
             ]
             return solids.united(discs)
         case _:
@@ -81,9 +111,9 @@ def due_of(asked: Asked, *, reach: Solid, must: Solid) -> Solid:
     return solids.less(due, beside_bridges(asked.feature))
 
 
-def covered(asked: Asked, *, radius: Mm) -> Solid:
+def covered(asked: Asked, *, radius: Mm, barred: Solid = solids.NOTHING) -> Solid:
     """What a disc covers that stays where the cluster may be cut while the allowance of this feature stands; air
-    beside the plate is open to it.
+    beside the plate is open to it, and its middle stays out of ``barred`` places.
 
     A slot as wide as the disc is covered; but how far a disc comes between walls that close in slowly is not a matter
     of a micrometre less: there the disc's own size decides.
@@ -92,9 +122,15 @@ def covered(asked: Asked, *, radius: Mm) -> Solid:
     if not solids.contains(asked.wanted.plate, room):
         around = solids.bounds(solids.grown(room, by=2.0 * radius + 1.0))
         room = solids.united([room, solids.less(solids.box(around), asked.wanted.plate)])
-    exact = solids.opened(room, radius=radius)
-    more = solids.parts(solids.less(solids.opened(room, radius=max(radius - SLACK, 0.0)), exact), least=_LEAST)
+    exact = _moved(room, radius=radius, barred=barred)
+    slim = _moved(room, radius=max(radius - SLACK, 0.0), barred=barred)
+    more = solids.parts(solids.less(slim, exact), least=_LEAST)
     return solids.united([exact, *(part for part in more if solids.inscribed(part)[1] > _SLOT * radius)])
+
+
+def _moved(room: Solid, *, radius: Mm, barred: Solid) -> Solid:
+    """What a disc covers that stays in a room, its middle out of ``barred`` places."""
+    return solids.grown(solids.less(solids.grown(room, by=-radius), barred), by=radius)
 
 
 def in_corners(parts: Sequence[Solid], *, beside: Solid, radius: Mm, band: bool = False) -> NDArray[np.bool_]:

@@ -6,6 +6,9 @@ from camplan.findings import Finding
 from camplan.simulation.records import ProgramUnderProof as ProgramUnderProof
 from camplan.units import Mm, Mm2
 
+FINISHED: Mm = 0.1
+"""A wall counts as finished where what was removed comes at least this close to the wanted one; more is uncut."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SectionVerdict:
@@ -30,7 +33,12 @@ class Leftover:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
-    """The whole verdict.  ``findings`` of severity unsafe carry the program's file and line."""
+    """The whole verdict.  ``findings`` of severity unsafe carry the program's file and line.
+
+    ``wall_error`` is the greatest distance between a finished wall and the wanted one.  A wall is finished where what
+    was removed comes within `FINISHED` of the wanted wall; what stands thicker is uncut and only in ``leftovers``.  A
+    gouge counts in full, for nothing of the wanted wall is there.
+    """
 
     passed: bool
     gouge: Mm

@@ -46,6 +46,7 @@ _LEAST_HIGH: Mm = 10.0
 _BERTH: Mm = 2.0
 _TRACE_FEED = 1000.0
 _WORTH_SAYING = 0.01
+_CLAMPED = "clamp-in-the-way"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -114,7 +115,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
             feature.spec.name: _inner_radius(feature, plate=bench.plate) for feature in picked.features
         },
         proof=proof,
-        findings=(*findings, *proof.findings),
+        findings=(*_said_once(findings, proven=proof.findings), *proof.findings),
         sources=tuple(load_sources(beside=bench.job.folder).by_code.values()),
     )
 
@@ -123,6 +124,19 @@ def output_files(plan: Plan) -> dict[str, str]:
     """The files of a plan by name: programs only if they are proven, ``plan.json`` and ``sheet.html``."""
     files = {program.file: program.text for program in plan.programs} if plan.proof.passed else {}
     return {**files, "plan.json": plan_json(plan), "sheet.html": sheet(plan)}
+
+
+def _said_once(findings: Sequence[Finding], *, proven: Sequence[Finding]) -> list[Finding]:
+    """Findings without those on clamps that the proof has measured, and of the others on clamps one a feature."""
+    told = {finding.where for finding in proven if finding.code == _CLAMPED}
+    kept = []
+    for finding in findings:
+        if finding.code == _CLAMPED:
+            if finding.where in told:
+                continue
+            told.add(finding.where)
+        kept.append(finding)
+    return kept
 
 
 def _warned(features: tuple[Feature, ...], *, plate: Plate) -> list[Finding]:
@@ -212,7 +226,7 @@ def _jobs(batch: Batch, *, ground: Ground, findings: list[Finding]) -> tuple[lis
             findings.append(
                 Finding(
                     severity=Severity.CAUTION,
-                    code="clamp-in-the-way",
+                    code=_CLAMPED,
                     message=f"clamps keep {operation.cutter.name} and its holder out of {found.kept_out:.1f} mm2 of "
                     f"{operation.feature.spec.name}: what stands there is cut in no other way in this setting; move or "
                     "lower a clamp, or name the feature in another setting",

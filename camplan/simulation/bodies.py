@@ -12,6 +12,7 @@ from camplan import tolerance
 from camplan.catalogue.records import Machine
 from camplan.simulation import solids
 from camplan.simulation.bands import Band, body_bands, holder_band, slimmer, straight, widest
+from camplan.simulation.chords import ends_of
 from camplan.simulation.records import Hit
 from camplan.simulation.solids import Ints
 from camplan.simulation.stock import Stock, heights_to_ask, standing
@@ -52,7 +53,8 @@ def _cut_level_by_level(track: Track, *, deep: NDArray[np.bool_]) -> NDArray[np.
     order = taking[np.lexsort((taking, owner[taking], chords.key[taking]))]
     if not len(order):
         return np.zeros(len(track), dtype=bool)
-    near, far, reach = chords.near[order], chords.far[order], flutes[owner[order]]
+    near, far = ends_of(chords, which=order)
+    reach = flutes[owner[order]]
     begins = np.minimum(near, far) + reach >= 0.0
     follows = np.zeros(len(order), dtype=bool)
     same = (chords.key[order[1:]] == chords.key[order[:-1]]) & (owner[order[1:]] == owner[order[:-1]])

@@ -1,8 +1,8 @@
 """Motions as straight chords: what sweeping works on.
 
-Arcs and helices become chords inside the arc, at most `camplan.simulation.solids.SAGITTA` from it.  Chords that lie
-on each other in the plane share a key, whatever their direction and height, so that a ring repeated level by level
-is worked out once.
+Arcs and helices become chords inside the arc, at most `camplan.simulation.solids.SAGITTA` from it.  Chords of
+motions that take the same way in the plane share a key, whatever their direction and height, so that a ring repeated
+level by level is worked out once.
 """
 
 import math
@@ -21,19 +21,23 @@ _SAME = 1e6
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Chords:
-    """m chords: ``start`` and ``end`` (m, 3); ``row`` the motion each belongs to, rising; ``key`` equal for chords on
-    the same line in the plane; ``near`` and ``far`` the tip's heights at the two ends in an order that is the same for
-    chords of one key."""
+    """m chords: ``start`` and ``end`` (m, 3); ``row`` the motion each belongs to, rising; ``key`` equal for chords of
+    motions that take the same way in the plane, ``swap`` where that is taken from the other end."""
 
     start: Floats
     end: Floats
     row: Ints
     key: Ints
-    near: Floats
-    far: Floats
+    swap: NDArray[np.bool_]
 
     def __len__(self) -> int:
         return len(self.row)
+
+
+def ends_of(chords: Chords, *, which: Ints) -> tuple[Floats, Floats]:
+    """The tip's heights at both ends of some chords, in an order that is the same for chords of one key."""
+    start, end, swap = chords.start[which, 2], chords.end[which, 2], chords.swap[which]
+    return np.where(swap, end, start), np.where(swap, start, end)
 
 
 def taken(chords: Chords, *, which: Ints | NDArray[np.bool_]) -> Chords:
@@ -43,8 +47,7 @@ def taken(chords: Chords, *, which: Ints | NDArray[np.bool_]) -> Chords:
         end=chords.end[which],
         row=chords.row[which],
         key=chords.key[which],
-        near=chords.near[which],
-        far=chords.far[which],
+        swap=chords.swap[which],
     )
 
 
@@ -79,7 +82,25 @@ def chords_of(motions: MotionTable, *, sagitta: Mm = SAGITTA) -> Chords:
     starts = np.vstack((ends[:1], ends[:-1]))
     opening = number == 0
     starts[opening] = start[row[opening]]
-    return _keyed(starts, ends, row=row)
+    like, swap = _alike(motions, arcs=arcs, steps=steps)
+    key = offset[like][row] + np.where(swap[row], steps[row] - 1 - number, number)
+    return Chords(start=starts, end=ends, row=row, key=key, swap=swap[row])
+
+
+def _alike(motions: MotionTable, *, arcs: NDArray[np.bool_], steps: Ints) -> tuple[Ints, NDArray[np.bool_]]:
+    """Of each motion one that takes the same way in the plane, and whether it is taken from the other end."""
+    flat = np.rint(np.column_stack((motions.start[:, :2], motions.end[:, :2])) * _SAME).astype(np.int64)
+    back = (flat[:, 0] > flat[:, 2]) | ((flat[:, 0] == flat[:, 2]) & (flat[:, 1] > flat[:, 3]))
+    swap = np.where(arcs, motions.kind == Kind.CLOCKWISE, back)
+    flat[swap] = flat[swap][:, [2, 3, 0, 1]]
+    centre = np.where(arcs[:, None], np.rint(np.nan_to_num(motions.centre) * _SAME), 0.0).astype(np.int64)
+    way = np.column_stack((flat, centre, arcs, steps))
+    order = np.lexsort(way.T)
+    new = np.ones(len(order), dtype=bool)
+    new[1:] = np.any(way[order[1:]] != way[order[:-1]], axis=1)
+    like = np.empty(len(order), dtype=np.int64)
+    like[order] = order[np.maximum.accumulate(np.where(new, np.arange(len(order)), 0))]
+    return like, swap
 
 
 def _turns(arm: Floats, leg: Floats, *, start: Floats, end: Floats, clockwise: NDArray[np.bool_]) -> Floats:
@@ -90,22 +111,3 @@ def _turns(arm: Floats, leg: Floats, *, start: Floats, end: Floats, clockwise: N
     left = np.where(angle > 0.0, angle, angle + 2.0 * math.pi)
     right = np.where(angle < 0.0, angle, angle - 2.0 * math.pi)
     return np.where(clockwise, right, left)
-
-
-def _keyed(start: Floats, end: Floats, *, row: Ints) -> Chords:
-    flat = np.rint(np.column_stack((start[:, :2], end[:, :2])) * _SAME).astype(np.int64)
-    swap = (flat[:, 0] > flat[:, 2]) | ((flat[:, 0] == flat[:, 2]) & (flat[:, 1] > flat[:, 3]))
-    flat[swap] = flat[swap][:, [2, 3, 0, 1]]
-    order = np.lexsort(flat.T)
-    new = np.ones(len(order), dtype=np.int64)
-    new[1:] = np.any(flat[order[1:]] != flat[order[:-1]], axis=1)
-    key = np.empty(len(order), dtype=np.int64)
-    key[order] = np.cumsum(new) - 1
-    return Chords(
-        start=start,
-        end=end,
-        row=row,
-        key=key,
-        near=np.where(swap, end[:, 2], start[:, 2]),
-        far=np.where(swap, start[:, 2], end[:, 2]),
-    )

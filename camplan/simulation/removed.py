@@ -1,6 +1,6 @@
 """The removed section, height by height upwards."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,8 +10,16 @@ from camplan.simulation.bands import Band, straight
 from camplan.simulation.chords import Chords, taken
 from camplan.simulation.solids import Floats, Ints, Solid
 from camplan.simulation.sweep import Chosen, chosen, pieces_of
-from camplan.simulation.track import Track, chords_in
+from camplan.simulation.track import Track, chord_numbers
 from camplan.units import Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Removed:
+    """What has been removed at a height; ``changed`` covers all places where that differs from the height below."""
+
+    solid: Solid
+    changed: tuple[Solid, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -23,49 +31,66 @@ class _Cut:
     by_parts: Solid
 
 
-def removed_upwards(track: Track, *, rows: Ints, heights: Sequence[Mm]) -> Iterator[Solid]:
+def removed_upwards(track: Track, *, rows: Ints, heights: Sequence[Mm]) -> Iterator[Removed]:
     """What some rows have removed in the end at each height, heights rising.
 
     A straight cutter removes at each height all that it removes below, so only what is new is worked out; where
-    nothing is new, the same object comes again.
+    nothing is new, the same figure comes again.
     """
     numbers = np.unique(track.cutter[rows]).tolist()
-    chords = {number: chords_in(track, rows=rows[track.cutter[rows] == number]) for number in numbers}
+    chords = {number: chord_numbers(track, rows=rows[track.cutter[rows] == number]) for number in numbers}
     cuts: dict[int, _Cut] = {}
+    kept: tuple[tuple[Solid, ...], Solid] = ((), solids.NOTHING)
     whole: Solid = solids.NOTHING
     for z in heights:
-        before = [cuts.get(number) for number in numbers]
+        before = dict(cuts)
         for number in numbers:
-            cuts[number] = _cut(chords[number], bands=track.bands[number], z=z, below=cuts.get(number))
-        now = [cuts[number] for number in numbers]
-        if any(_differs(old, new) for old, new in zip(before, now, strict=True)):
-            shapes = [shape for cut in now for shape in (cut.by_whole, cut.by_parts) if not shape.is_empty]
-            whole = solids.united(shapes)
-        yield whole
+            cuts[number] = _cut(
+                track.chords, which=chords[number], bands=track.bands[number], z=z, below=cuts.get(number)
+            )
+        old, new = _shapes(before.values()), _shapes(cuts.values())
+        changed = (*_others(old, than=new), *_others(new, than=old))
+        if changed:
+            # what stays from height to height is united once
+            staying = _others(new, than=_others(new, than=old))
+            if len(staying) != len(kept[0]) or _others(staying, than=kept[0]):
+                kept = (staying, solids.united(staying))
+            whole = solids.united([kept[1], *_others(new, than=staying)] if staying else new)
+        yield Removed(solid=whole, changed=changed)
 
 
-def _cut(chords: Chords, *, bands: tuple[Band, ...], z: Mm, below: _Cut | None) -> _Cut:
-    found = chosen(chords, bands=bands, z=z)
-    none = taken(chords, which=np.zeros(0, dtype=np.int64))
-    parts = solids.NOTHING
-    if len(found.partial):
-        partial = Chosen(whole=none, radii=np.zeros(0), partial=found.partial)
-        parts = solids.united(pieces_of(partial, bands=bands, z=z).shapes)
+def _cut(chords: Chords, *, which: Ints, bands: tuple[Band, ...], z: Mm, below: _Cut | None) -> _Cut:
+    found = chosen(chords, which=which, bands=bands, z=z)
+    partial = found.partial
+    none = taken(partial, which=np.zeros(0, dtype=np.int64))
     fresh = np.ones(len(found.whole), dtype=bool)
     base: list[Solid] = []
-    if below is not None and straight(bands) and np.isin(below.whole.whole.key, found.whole.key).all():
-        fresh = ~np.isin(found.whole.key, below.whole.whole.key)
-        base = [below.by_whole]
+    if straight(bands):
+        # a way down along a line that is cut whole adds nothing
+        partial = taken(partial, which=~np.isin(partial.key, found.whole.key))
+        if below is not None and np.isin(below.whole.whole.key, found.whole.key).all():
+            fresh = ~np.isin(found.whole.key, below.whole.whole.key)
+            base = [below.by_whole]
+    parts = solids.NOTHING
+    if len(partial):
+        shapes = pieces_of(Chosen(whole=none, radii=np.zeros(0), partial=partial), bands=bands, z=z).shapes
+        parts = solids.united(shapes)
     if base and not fresh.any():
         return _Cut(whole=found, by_whole=base[0], by_parts=parts)
     new = Chosen(whole=taken(found.whole, which=fresh), radii=found.radii[fresh], partial=none)
-    shapes = pieces_of(new, bands=bands, z=z).shapes.tolist()
-    solid = solids.united([shape for shape in (*base, *shapes) if not shape.is_empty])
+    figures = pieces_of(new, bands=bands, z=z).shapes.tolist()
+    solid = solids.united([shape for shape in (*base, *figures) if not shape.is_empty])
     return _Cut(whole=found, by_whole=solid, by_parts=parts)
 
 
-def _differs(old: _Cut | None, new: _Cut) -> bool:
-    return old is None or old.by_whole is not new.by_whole or not (old.by_parts.is_empty and new.by_parts.is_empty)
+def _shapes(cuts: Iterable[_Cut]) -> tuple[Solid, ...]:
+    return tuple(shape for cut in cuts for shape in (cut.by_whole, cut.by_parts) if not shape.is_empty)
+
+
+def _others(shapes: Sequence[Solid], *, than: Sequence[Solid]) -> tuple[Solid, ...]:
+    """Those figures that are not among others: the same object, not only the same extent."""
+    known = {id(shape) for shape in than}
+    return tuple(shape for shape in shapes if id(shape) not in known)
 
 
 def radii_of(track: Track) -> Floats:

@@ -62,6 +62,21 @@ def points(places: Floats) -> Solids:
     return found
 
 
+def point(x: Mm, y: Mm) -> Solid:
+    """One place."""
+    return shapely.Point(x, y)
+
+
+def meets(shape: Solid, *, other: Solid) -> bool:
+    """Whether two figures have a place in common."""
+    return bool(shapely.intersects(shape, other))
+
+
+def apart(shape: Solid, *, other: Solid) -> Mm:
+    """The distance between two figures."""
+    return float(shapely.distance(shape, other))
+
+
 def cones(*, start: Floats, start_radii: Floats, end: Floats, end_radii: Floats) -> Solids:
     """What a disc sweeps on straight lines while its radius grows or shrinks evenly: the hull of both end discs."""
     steps = 4 * quarter_steps(float(max(start_radii.max(), end_radii.max())))
@@ -93,11 +108,6 @@ def common(shape: Solid, other: Solid) -> Solid:
 def grown(shape: Solid, *, by: Mm) -> Solid:
     """The figure grown by a disc (shrunk if negative)."""
     return shape if by == 0.0 else shapely.buffer(shape, by, quad_segs=quarter_steps(abs(by)))
-
-
-def opened(shape: Solid, *, radius: Mm) -> Solid:
-    """What a disc of ``radius`` that stays in ``shape`` can cover."""
-    return grown(grown(shape, by=-radius), by=radius)
 
 
 def box(bounds: tuple[Mm, Mm, Mm, Mm]) -> Solid:

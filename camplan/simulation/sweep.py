@@ -10,6 +10,7 @@ farther out than is said.
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from camplan.catalogue.records import Cutter
 from camplan.moves.table import Kind, MotionTable
@@ -21,6 +22,7 @@ from camplan.units import Mm
 
 CHUNK = 128
 """Chords widened as one polyline: long ones that cross themselves often take minutes."""
+_SAME: Mm = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -50,33 +52,45 @@ def swept(motions: MotionTable, *, cutter: Cutter, z: Mm) -> Solid:
 
 def pieces(chords: Chords, *, bands: tuple[Band, ...], z: Mm, chunk: int = CHUNK) -> Pieces:
     """The figures swept at ``z``, of up to ``chunk`` chords each."""
-    return pieces_of(chosen(chords, bands=bands, z=z), bands=bands, z=z, chunk=chunk)
+    return pieces_of(chosen(chords, which=np.arange(len(chords)), bands=bands, z=z), bands=bands, z=z, chunk=chunk)
 
 
-def chosen(chords: Chords, *, bands: tuple[Band, ...], z: Mm) -> Chosen:
-    """The chords that count at ``z``; of those on one line in the plane only the widest, the first if equal."""
-    above = np.column_stack((z - chords.start[:, 2], z - chords.end[:, 2]))
-    least, most = above.min(axis=1), above.max(axis=1)
-    near = np.flatnonzero((most >= bands[0].low) & (least <= bands[-1].high))
-    least, most = least[near], most[near]
+def chosen(chords: Chords, *, which: Ints, bands: tuple[Band, ...], z: Mm) -> Chosen:
+    """Those of some chords that count at ``z``; of those of one key only the widest, the first if equal."""
+    first, last = z - chords.start[which, 2], z - chords.end[which, 2]
+    least, most = np.minimum(first, last), np.maximum(first, last)
+    met = (most >= bands[0].low) & (least <= bands[-1].high)
+    near, least, most = which[met], least[met], most[met]
+    turned = upright(chords, which=near[least != most])
+    still = np.ones(len(near), dtype=bool)
+    still[least != most] = turned
     radii = np.full(len(near), -1.0)
     for band in bands:
-        within = (least >= band.low) & (most <= band.high)
         if band.low_radius == band.high_radius:
+            within = (least >= band.low) & (most <= band.high) | still & (least <= band.high) & (most >= band.low)
             radii[within] = np.maximum(radii[within], band.low_radius)
             continue
-        within &= least == most
-        share = (least[within] - band.low) / (band.high - band.low)
-        radius = band.low_radius + share * (band.high_radius - band.low_radius)
-        radii[within] = np.maximum(radii[within], radius)
+        # a disc that only goes up and down shows the widest radius that it brings to this height
+        within = still & (least <= band.high) & (most >= band.low)
+        for above in (np.maximum(least[within], band.low), np.minimum(most[within], band.high)):
+            share = (above - band.low) / (band.high - band.low)
+            radius = band.low_radius + share * (band.high_radius - band.low_radius)
+            radii[within] = np.maximum(radii[within], radius)
     solid = radii > 0.0
     whole, radii, partial = near[solid], radii[solid], near[radii < 0.0]
     keys = chords.key[whole]
     order = np.lexsort((whole, -radii, keys))
-    first = np.ones(len(order), dtype=bool)
-    first[1:] = keys[order[1:]] != keys[order[:-1]]
-    kept = np.sort(order[first])
+    new = np.ones(len(order), dtype=bool)
+    new[1:] = keys[order[1:]] != keys[order[:-1]]
+    kept = np.sort(order[new])
     return Chosen(whole=taken(chords, which=whole[kept]), radii=radii[kept], partial=taken(chords, which=partial))
+
+
+def upright(chords: Chords, *, which: Ints) -> NDArray[np.bool_]:
+    """Which of some chords stay at one place of the plane."""
+    away = np.abs(chords.end[which, :2] - chords.start[which, :2])
+    found: NDArray[np.bool_] = (away[:, 0] < _SAME) & (away[:, 1] < _SAME)
+    return found
 
 
 def pieces_of(found: Chosen, *, bands: tuple[Band, ...], z: Mm, chunk: int = CHUNK) -> Pieces:
@@ -97,12 +111,12 @@ def _whole(found: Chosen, *, chunk: int) -> tuple[list[Solids], list[Ints]]:
     chords, radii = found.whole, found.radii
     if not len(chords):
         return [], []
-    upright = np.all(np.abs(chords.end[:, :2] - chords.start[:, :2]) < 1e-9, axis=1)
-    shapes = [solids.widened(solids.points(chords.start[upright, :2]), radii=radii[upright])]
-    rows = [chords.row[upright]]
-    flat = taken(chords, which=~upright)
+    still = upright(chords, which=np.arange(len(chords)))
+    shapes = [solids.widened(solids.points(chords.start[still, :2]), radii=radii[still])]
+    rows = [chords.row[still]]
+    flat = taken(chords, which=~still)
     if len(flat):
-        radii = radii[~upright]
+        radii = radii[~still]
         fresh = np.ones(len(flat), dtype=bool)
         fresh[1:] = np.any(flat.start[1:, :2] != flat.end[:-1, :2], axis=1) | (radii[1:] != radii[:-1])
         begin = np.maximum.accumulate(np.where(fresh, np.arange(len(flat)), 0))

@@ -81,3 +81,23 @@ def test_a_pocket_between_walls_too_narrow_in_part_is_cut_where_it_can_be(
     # 20 x 4, less the bulge that the cutter's round side makes into the slot's mouth.
     assert 70.0 < largest["area_mm2"] <= 80.0 + 0.5
     assert "slot-6" in largest["cause"] or "neck" in largest["cause"]
+
+
+def test_a_clamp_over_a_pocket_is_told_once_and_by_its_place(
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    setting = """
+[[setting]]
+name = "at the left"
+features = ["pocket"]
+clamps = [{ x_mm = 0, y_mm = 15, width_mm = 25, length_mm = 10, height_mm = 8 }]
+"""
+    ran = run("plan", square(tmp_path, plates, more=setting))
+    assert (ran.code, ran.err) == (1, ""), ran.out
+    document = spoken(tmp_path)
+    told = [(one["severity"], one["where"]) for one in document["findings"] if one["code"] == "clamp-in-the-way"]
+    assert told == [("unmet", "pocket")]
+    causes = [one["cause"] for one in document["features"][0]["left"]]
+    assert any("clamp 1 of 'at the left' at X0 Y15" in cause for cause in causes)
+    assert not any("within reach" in cause for cause in causes)
+    assert all((tmp_path / "plate-out" / one["file"]).exists() for one in document["programs"])

@@ -1,5 +1,6 @@
 """Every planted fault is caught, with the program, the line and the place of the move that does it."""
 
+import re
 from types import ModuleType
 from typing import Any
 
@@ -63,6 +64,49 @@ def test_a_level_too_deep_is_a_gouge_of_that_depth(shop: ModuleType, deeper: flo
     assert unsafe(proof) == [("gouge", at(line))]
     assert proof.gouge == pytest.approx(deeper, abs=1e-6)
     assert proof.wall_error >= proof.gouge
+
+
+def test_line_and_place_of_a_gouge_belong_to_one_move(shop: ModuleType) -> None:
+    """A first move leaves the pocket by 1 mm, a later one of the same connected gouge by 4 mm."""
+    tape = shop.Tape()
+    tape.across(57.0, 30.0)
+    tape.move(57.0, 30.0, -6.0)
+    first = tape.move(58.0, 30.0, -6.0)
+    tape.move(57.0, 32.0, -6.0)
+    second = tape.move(61.0, 32.0, -6.0)
+    proof = judged(shop, tape.rows)
+    found = [finding for finding in proof.findings if finding.code == "gouge"]
+    assert [finding.where for finding in found] == [at(first), at(second)]
+    assert ["1.000 mm into" in found[0].message, "4.000 mm into" in found[1].message] == [True, True]
+    for finding, end in zip(found, ((58.0, 30.0), (61.0, 32.0)), strict=True):
+        place = re.search(r"at X([\d.]+) Y([\d.]+) Z", finding.message)
+        assert place is not None
+        x, y = (float(figure) for figure in place.groups())
+        assert np.hypot(x - end[0], y - end[1]) == pytest.approx(3.0, abs=0.01), "on the edge of the cutter there"
+
+
+@given(stray=st.integers(0, 3), depth=st.sampled_from([-3.0, -6.0]), far=st.floats(0.5, 4.0))
+@settings(max_examples=10, deadline=None)
+def test_the_move_named_reaches_the_place_named(shop: ModuleType, stray: int, depth: float, far: float) -> None:
+    """Four moves out of the pocket on one line, each farther than the one before, one of them farthest."""
+    tape = shop.Tape()
+    tape.across(57.0, 30.0)
+    tape.move(57.0, 30.0, depth)
+    ends = {}
+    for number in range(4):
+        x = 57.0 + (far + 1.0 if number == stray else far - 0.1 * number)
+        ends[tape.move(x, 30.0 + number, depth)] = (x, 30.0 + number)
+        tape.move(57.0, 30.0 + number, depth)
+    proof = judged(shop, tape.rows)
+    found = [finding for finding in proof.findings if finding.code == "gouge"]
+    assert found
+    for finding in found:
+        line = int(finding.where.rsplit(" ", 1)[1])
+        place = re.search(r"at X([\d.]+) Y([\d.]+) Z", finding.message)
+        assert place is not None
+        x, y = (float(figure) for figure in place.groups())
+        way = shapely.LineString([row[1][:2] for row in tape.rows[line - 2 : line]])
+        assert way.distance(shapely.Point(x, y)) <= 3.0 + 0.001
 
 
 @pytest.mark.parametrize("farther", [0.004, 0.3, 5.0])

@@ -11,16 +11,13 @@ from camplan.cutting.records import CutKind
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature, Plate
 from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.findings import Finding, Severity
 from camplan.geometry import clipper
 from camplan.geometry.clipper import Area
 from camplan.operations import areas
-from camplan.operations.others import (
-    groove_operations,
-    hole_operations,
-    mark_operations,
-    outline_operations,
-    tip_bottom,
-)
+from camplan.operations.holes import hole_operations, unmade
+from camplan.operations.others import groove_operations, mark_operations
+from camplan.operations.outlines import outline_operations, tip_bottom, too_close
 from camplan.operations.pocket import Room, room_operations
 from camplan.operations.records import Operation, Purpose
 from camplan.operations.shop import FLATS, Shop, allowed, reaching
@@ -33,11 +30,13 @@ _FLOOR_SHARE = 0.25
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Chosen:
-    """Features with what their cutters add to them, operations in order, and features that nothing can cut."""
+    """Features with what their cutters add to them, operations in order, features that nothing can cut, and what of
+    others nothing cuts."""
 
     features: tuple[Feature, ...]
     operations: tuple[Operation, ...]
     problems: tuple[Problem, ...]
+    findings: tuple[Finding, ...] = ()
 
 
 def chosen(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Chosen:
@@ -45,6 +44,7 @@ def chosen(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Chosen
     done: dict[str, Feature] = {}
     operations: list[Operation] = []
     problems: list[Problem] = []
+    findings: list[Finding] = []
     for feature in sorted(features, key=_rank):
         shaped, found = _operations(feature, plate=plate, shop=shop)
         done[feature.spec.name] = shaped
@@ -58,12 +58,27 @@ def chosen(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Chosen
                 )
             )
         elif not found:
-            problems.append(_nothing_fits(feature, shop=shop))
+            problems.extend(_nothing_fits(feature, shop=shop))
+        elif isinstance(feature.spec, HoleSpec):
+            findings.extend(_unmade(feature, spec=feature.spec, shop=shop))
     return Chosen(
         features=tuple(done[feature.spec.name] for feature in features),
         operations=tuple(operations),
         problems=tuple(problems),
+        findings=tuple(findings),
     )
+
+
+def _unmade(feature: Feature, *, spec: HoleSpec, shop: Shop) -> list[Finding]:
+    return [
+        Finding(
+            severity=Severity.UNMET,
+            code="hole-without-cutter",
+            message=f"{size.message}; what would be accepted: {size.accepted}",
+            where=spec.name,
+        )
+        for size in unmade(feature, spec=spec, shop=shop)
+    ]
 
 
 def _rank(feature: Feature) -> tuple[int, float, float]:
@@ -161,7 +176,13 @@ def with_air(area: Area, *, plate: Area, width: Mm) -> Area:
     return clipper.union([area, wide, mouth])
 
 
-def _nothing_fits(feature: Feature, *, shop: Shop) -> Problem:
+def _nothing_fits(feature: Feature, *, shop: Shop) -> list[Problem]:
+    if (close := too_close(feature, shop=shop)) is not None:
+        return [close]
+    if isinstance(feature.spec, HoleSpec):
+        key = f"feature {feature.spec.name!r}"
+        sizes = unmade(feature, spec=feature.spec, shop=shop)
+        return [Problem(message=size.message, key=key, accepted=size.accepted) for size in sizes]
     names = getattr(feature.spec, "cutters", ()) or tuple(cutter.name for cutter in shop.cutters)
     depth = -tip_bottom(feature)
     for cutter in shop.cutters:
@@ -169,10 +190,12 @@ def _nothing_fits(feature: Feature, *, shop: Shop) -> Problem:
             try:
                 shop.data_for(cutter, CutKind.ROUGH, depth, None)
             except InputError as error:
-                return replace(error.problems[0], key=f"feature {feature.spec.name!r}")
-    return Problem(
-        message=f"no cutter on the shelf can cut it: each of {', '.join(names[:12])} is too wide for it, "
-        f"too short for {depth:.2f} mm, or of another kind",
-        key=f"feature {feature.spec.name!r}",
-        accepted="a narrower or longer cutter in `cutters`, or another depth or layer",
-    )
+                return [replace(error.problems[0], key=f"feature {feature.spec.name!r}")]
+    return [
+        Problem(
+            message=f"no cutter on the shelf can cut it: each of {', '.join(names[:12])} is too wide for it, "
+            f"too short for {depth:.2f} mm, or of another kind",
+            key=f"feature {feature.spec.name!r}",
+            accepted="a narrower or longer cutter in `cutters`, or another depth or layer",
+        )
+    ]

@@ -1,0 +1,135 @@
+"""Outlines as a newcomer draws them: inner corners, narrow places, windows, parts side by side."""
+
+import json
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+PLATE = [(0, 0), (120, 0), (120, 80), (0, 80)]
+BRACKET = [(15, 15), (100, 15), (100, 30), (40, 30), (40, 60), (15, 60)]
+FORK = [(15, 15), (100, 15), (100, 60), (60, 60), (60, 30), (56, 30), (56, 60), (15, 60)]
+HEAD = """\
+drawing = "plate.dxf"
+machine = "bench-mill"
+material = "aluminium-6082"
+cutters = ["slot-6", "slot-3", "slot-2"]
+
+[plate]
+thickness_mm = 6
+outline = "PLATE"
+"""
+
+
+def box(x0: float, y0: float, x1: float, y1: float) -> list[tuple[float, float]]:
+    return [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+
+
+def outline(layer: str, *, more: str = "") -> str:
+    name = layer.lower()
+    return f'\n[[feature]]\nname = "{name}"\nkind = "outline"\nlayer = "{layer}"\ndepth = "through"\n{more}'
+
+
+def planned(
+    folder: Path,
+    plates: Any,
+    run: Callable[..., Any],
+    *,
+    drawn: Sequence[tuple[str, Sequence[Sequence[float]]]],
+    text: str,
+) -> Any:
+    plates.drawn(folder / "plate.dxf", closed=[("PLATE", PLATE), *drawn])
+    return run("plan", plates.job(folder, text))
+
+
+def spoken(folder: Path) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads((folder / "plate-out" / "plan.json").read_text(encoding="utf-8"))
+    return found
+
+
+@pytest.mark.parametrize(
+    ("drawn", "more"),
+    [
+        ([("PART", BRACKET)], ""),
+        ([("PART", FORK)], ""),
+        ([("PART", box(20, 20, 80, 60))], 'side = "inside"\n'),
+        ([("PART", box(20, 20, 80, 60)), ("PART", box(30, 30, 35, 35)), ("PART", box(45, 30, 70, 50))], ""),
+        ([("PART", box(15, 15, 50, 60)), ("PART", box(54, 15, 100, 60))], ""),
+        ([("PART", BRACKET)], "allowance_mm = 0.2\n"),
+        ([("PART", BRACKET)], 'hold = "none"\nfinish_mm = 0\n'),
+    ],
+    ids=["bracket", "fork with a narrow slot", "window", "part with two windows", "side by side", "allowance", "free"],
+)
+def test_what_the_wide_cutter_does_not_enter_a_finer_one_clears(
+    drawn: Any, more: str, tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    ran = planned(tmp_path, plates, run, drawn=drawn, text=HEAD + outline("PART", more=more))
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    assert spoken(tmp_path)["proof"]["passed"] is True
+
+
+def test_granted_corners_ask_for_no_finer_cutter(tmp_path: Path, plates: Any, run: Callable[..., Any]) -> None:
+    text = HEAD + outline("PART", more="corner_mm = 3\n")
+    ran = planned(tmp_path, plates, run, drawn=[("PART", BRACKET)], text=text)
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    assert {one["cutter"] for one in spoken(tmp_path)["programs"]} - {None} == {"slot-6"}
+
+
+def test_a_granted_corner_smaller_than_the_widest_cutter_is_cut_by_one_that_holds_it(
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    text = HEAD + outline("PART", more="corner_mm = 1.5\n")
+    ran = planned(tmp_path, plates, run, drawn=[("PART", BRACKET)], text=text)
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    assert "slot-2" not in {one["cutter"] for one in spoken(tmp_path)["programs"]}
+
+
+def test_outlines_on_two_layers_side_by_side_get_a_cutter_that_fits_between(
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    drawn = [("ONE", box(15, 15, 50, 60)), ("TWO", box(54, 15, 100, 60))]
+    ran = planned(tmp_path, plates, run, drawn=drawn, text=HEAD + outline("ONE") + outline("TWO"))
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    assert {one["cutter"] for one in spoken(tmp_path)["programs"]} - {None} == {"slot-3"}
+
+
+def test_outlines_too_close_for_every_cutter_are_refused(tmp_path: Path, plates: Any, run: Callable[..., Any]) -> None:
+    drawn = [("ONE", box(15, 15, 50, 60)), ("TWO", box(51.5, 15, 100, 60))]
+    ran = planned(tmp_path, plates, run, drawn=drawn, text=HEAD + outline("ONE") + outline("TWO"))
+    assert ran.code == 2
+    assert "only 1.500 mm" in ran.err and "slot-2" in ran.err
+
+
+@pytest.mark.parametrize("kind", ["outline", "pocket"])
+def test_a_contour_without_area_is_refused_with_its_layer_and_place(
+    kind: str, tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    text = HEAD + outline("PART").replace("outline", kind)
+    ran = planned(tmp_path, plates, run, drawn=[("PART", [(10, 10), (50, 10), (30, 10)])], text=text)
+    assert ran.code == 2
+    assert 'layer "PART"' in ran.err and "(10.000, 10.000)" in ran.err and "no area" in ran.err
+    assert "too wide" not in ran.err
+
+
+HOLES = """
+[[feature]]
+name = "pins"
+kind = "hole"
+layer = "PINS"
+depth = "through"
+"""
+
+
+@pytest.mark.parametrize(("also", "code"), [([("PINS", 90, 20, 4.2)], 1), ([], 2)], ids=["one of two", "all"])
+def test_hole_sizes_that_nothing_makes_are_named(
+    also: Any, code: int, tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    small = [("PINS", 20, 20, 1.0), ("PINS", 50, 20, 1.0)]
+    plates.drawn(tmp_path / "plate.dxf", closed=[("PLATE", PLATE)], circles=[*small, *also])
+    ran = run("plan", plates.job(tmp_path, HEAD.replace('"slot-2"', '"slot-2", "drill-4.2"') + HOLES))
+    assert ran.code == code
+    said = " ".join((ran.err + ran.out).split())
+    assert "2 holes of 1.000 mm" in said
+    assert "X20.000 Y20.000, X50.000 Y20.000" in said
+    assert "a drill of 1 mm, or a slot drill or end mill of at most 0.85 mm" in said

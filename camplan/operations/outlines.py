@@ -15,7 +15,7 @@ from camplan.features.specs import OutlineSpec
 from camplan.geometry import clipper, planar
 from camplan.geometry.clipper import Area, simplified
 from camplan.operations import areas
-from camplan.operations.levels import even_levels, with_level
+from camplan.operations.levels import even_levels
 from camplan.operations.records import Operation, Part, Purpose
 from camplan.operations.shop import FLATS, Shop, allowed, reaching, suited, why
 from camplan.units import S_PER_MIN, Mm, Mm2, Seconds
@@ -67,8 +67,10 @@ def outline_operations(feature: Feature, *, spec: OutlineSpec, shop: Shop) -> tu
     held = bool(parted.bridges)
 
     def levels(step: Mm) -> tuple[Mm, ...]:
-        found = even_levels(-feature.top, bottom=bottom, step_down=step)
-        return with_level(found, at=bridge) if held else found
+        if not held or not bottom < bridge < -feature.top:
+            return even_levels(-feature.top, bottom=bottom, step_down=step)
+        above = even_levels(-feature.top, bottom=bridge, step_down=step)
+        return (*above, *even_levels(bridge, bottom=bottom, step_down=step))
 
     rough = Operation(
         feature=parted,

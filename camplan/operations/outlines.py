@@ -17,7 +17,7 @@ from camplan.geometry.clipper import Area, simplified
 from camplan.operations import areas
 from camplan.operations.levels import even_levels
 from camplan.operations.records import Operation, Part, Purpose
-from camplan.operations.shop import FLATS, Shop, allowed, reaching, suited, why
+from camplan.operations.shop import Shop, allowed, reaching, straight_walled, suited, why
 from camplan.units import S_PER_MIN, Mm, Mm2, Seconds
 
 _GAIN: Mm2 = 2e-3
@@ -115,12 +115,25 @@ def outline_operations(feature: Feature, *, spec: OutlineSpec, shop: Shop) -> tu
     return parted, tuple(found)
 
 
-def too_close(feature: Feature, *, shop: Shop) -> Problem | None:
-    """Why no cutter parts an outline, if it is another outline's part that leaves no room."""
+def refusal(feature: Feature, *, shop: Shop) -> Problem | None:
+    """Why no cutter parts an outline, if another outline's part leaves no room, or all cutters are round at their
+    tip."""
     spec = feature.spec
     if not isinstance(spec, OutlineSpec):
         return None
     cutters = _cutters(feature, spec=spec, shop=shop)
+    bulls = reaching(
+        allowed(shop, names=spec.cutters, kinds=(CutterKind.BULL_NOSE,)), depth=-_bottom(feature, spec=spec)
+    )
+    if not cutters and bulls:
+        least = min(bulls, key=lambda one: one.corner_radius or 0.0)
+        return Problem(
+            message=f"{least.name} would leave its corner radius of {least.corner_radius:g} mm along the underside: "
+            f"it goes {feature.break_through:g} mm past it",
+            key=f"feature {spec.name!r}",
+            accepted="a slot drill or end mill in `cutters`, or, cut through without a skin, break_through_mm of the "
+            "corner radius or more",
+        )
     between = _gap(feature, spec=spec)
     if not cutters or between >= cutters[-1].diameter:
         return None
@@ -155,9 +168,7 @@ def _cutters(feature: Feature, *, spec: OutlineSpec, shop: Shop) -> tuple[Cutter
     """Flat cutters, and bull noses whose round ends below the plate, that reach and have data; widest first."""
     bottom = _bottom(feature, spec=spec)
     below = feature.break_through if feature.through else 0.0
-    kinds = (*FLATS, CutterKind.BULL_NOSE)
-    listed = [one for one in allowed(shop, names=spec.cutters, kinds=kinds) if (one.corner_radius or 0.0) <= below]
-    cutters = reaching(tuple(listed), depth=-bottom)
+    cutters = reaching(straight_walled(shop, names=spec.cutters, below=below), depth=-bottom)
     return suited(cutters, kind=CutKind.SLOT, depth=-bottom, shop=shop)
 
 

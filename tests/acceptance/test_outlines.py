@@ -1,6 +1,7 @@
 """Outlines as a newcomer draws them: inner corners, narrow places, windows, parts side by side."""
 
 import json
+import math
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
@@ -133,3 +134,41 @@ def test_hole_sizes_that_nothing_makes_are_named(
     assert "2 holes of 1.000 mm" in said
     assert "X20.000 Y20.000, X50.000 Y20.000" in said
     assert "a drill of 1 mm, or a slot drill or end mill of at most 0.85 mm" in said
+
+
+BULL = HEAD.replace('"slot-6", "slot-3", "slot-2"', '"bull-6-r0.5"')
+
+
+@pytest.mark.parametrize("kind", ["outline", "pocket"])
+def test_a_bull_nose_cuts_through_where_its_round_ends_below_the_plate(
+    kind: str, tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    text = BULL.replace("thickness_mm = 6", "thickness_mm = 6\nbreak_through_mm = 0.5") + outline("PART")
+    drawn = [("PART", plates.rounded(20, 20, 80, 60, radius=5))]
+    ran = planned(tmp_path, plates, run, drawn=drawn, text=text.replace('outline"\nlayer', f'{kind}"\nlayer'))
+    assert (ran.code, ran.err) == (0, ""), ran.out
+
+
+def test_a_bull_nose_that_would_leave_its_round_at_the_underside_of_an_outline_is_refused(
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    ran = planned(tmp_path, plates, run, drawn=[("PART", box(20, 20, 80, 60))], text=BULL + outline("PART"))
+    assert ran.code == 2
+    assert "corner radius of 0.5 mm" in ran.err and "break_through_mm" in ran.err
+
+
+def test_a_bull_nose_alone_leaves_its_radius_along_a_pockets_floor_and_that_is_said(
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    """At height h a corner radius r stands w = r - sqrt(2 r h - h^2) thick along the wall; a band of that width inside a
+    rounded rectangle has the area P w - pi w^2 (Steiner's formula).  The proof looks 5 um above a floor."""
+    text = BULL + outline("PART").replace("outline", "pocket").replace('depth = "through"', "depth_mm = 3")
+    ran = planned(tmp_path, plates, run, drawn=[("PART", plates.rounded(20, 20, 80, 60, radius=5))], text=text)
+    assert (ran.code, ran.err) == (1, ""), ran.out
+    assert "corner radius of 0.5 mm along the floor's edge" in " ".join(ran.out.split())
+    document = spoken(tmp_path)
+    assert document["proof"]["passed"] is True
+    around = 2 * (50.0 + 30.0) + 2 * math.pi * 5.0
+    left = sum(one["area_mm2"] for one in document["features"][0]["left"])
+    wide = 0.5 - math.sqrt(2.0 * 0.5 * 0.005 - 0.005**2)
+    assert left == pytest.approx(around * wide - math.pi * wide**2, rel=0.01)

@@ -160,8 +160,8 @@ def test_a_bull_nose_that_would_leave_its_round_at_the_underside_of_an_outline_i
 def test_a_bull_nose_alone_leaves_its_radius_along_a_pockets_floor_and_that_is_said(
     tmp_path: Path, plates: Any, run: Callable[..., Any]
 ) -> None:
-    """At height h a corner radius r stands w = r - sqrt(2 r h - h^2) thick along the wall; a band of that width inside a
-    rounded rectangle has the area P w - pi w^2 (Steiner's formula).  The proof looks 5 um above a floor."""
+    """At height h a corner radius r stands w = r - sqrt(2 r h - h^2) thick along the wall; a band of that width inside
+    a rounded rectangle has the area P w - pi w^2 (Steiner's formula).  The proof looks 5 um above a floor."""
     text = BULL + outline("PART").replace("outline", "pocket").replace('depth = "through"', "depth_mm = 3")
     ran = planned(tmp_path, plates, run, drawn=[("PART", plates.rounded(20, 20, 80, 60, radius=5))], text=text)
     assert (ran.code, ran.err) == (1, ""), ran.out

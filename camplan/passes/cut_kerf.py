@@ -11,7 +11,7 @@ from camplan.operations.outlines import kerf_figure
 from camplan.operations.records import Operation
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
-from camplan.passes.ground import Ground, with_hollow
+from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.kerf import Kerf, kerf_passes, kerf_wall_passes
 from camplan.passes.records import Pass, grouped
 from camplan.units import Mm
@@ -22,13 +22,14 @@ _SECOND: Mm = 0.0005
 _WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
 
 
-def _kerf_job(operation: Operation, *, ring: Chain, room: Mm) -> Kerf:
+def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) -> Kerf:
     feature, spec = operation.feature, operation.feature.spec
     assert isinstance(spec, OutlineSpec)
     radius = operation.cutter.diameter / 2.0
     return Kerf(
         path=ring,
         blocked=clipper.offset(areas.of_regions(feature.bridges), by=radius),
+        shut=barred(operation.cutter, deepest=operation.levels[-1], ground=ground),
         bridge_top=-(feature.bottom - spec.bridge_height),
         top=-feature.top,
         levels=operation.levels,
@@ -70,16 +71,20 @@ def _kerf_area(operation: Operation) -> Area:
 def kerf_made(operation: Operation, *, ground: Ground) -> Made:
     passes: list[Pass] = []
     for number, ring in enumerate(_kerf_rings(operation)):
-        passes.extend(grouped(kerf_passes(_kerf_job(operation, ring=ring, room=0.0)), group=number))
+        passes.extend(grouped(kerf_passes(_kerf_job(operation, ring=ring, room=0.0, ground=ground)), group=number))
     name = operation.feature.spec.name
     held = _opened_to(operation)
-    after = with_hollow(ground, area=_kerf_area(operation), top=-operation.feature.top, bottom=held, feature=name)
+    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    whole = _kerf_area(operation)
+    area = clipper.difference(whole, less=shut)
+    after = with_hollow(ground, area=area, top=-operation.feature.top, bottom=held, feature=name)
     return Made(
         passes=freed(tuple(passes), operation=operation, ground=ground),
         holes=(),
         ground=after,
         ways=("enters by a ramp along the kerf",),
         shut=(),
+        kept_out=clipper.surface(whole) - clipper.surface(area) if shut else 0.0,
     )
 
 
@@ -102,13 +107,17 @@ def kerf_wall_made(operation: Operation, *, ground: Ground) -> Made:
     passes: list[Pass] = []
     tangent = True
     for number, ring in enumerate(_kerf_rings(operation)):
-        found, good = kerf_wall_passes(_kerf_job(operation, ring=ring, room=room), work=strip, opened=opened)
+        found, good = kerf_wall_passes(
+            _kerf_job(operation, ring=ring, room=room, ground=ground), work=strip, opened=opened
+        )
         passes.extend(grouped(found, group=number))
         tangent = tangent and good
     way = "on and off the wall by tangent arcs" if tangent else "straight onto the wall: no room for arcs"
     after = with_hollow(
         ground,
-        area=_kerf_area(operation),
+        area=clipper.difference(
+            _kerf_area(operation), less=barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+        ),
         top=-operation.feature.top,
         bottom=_opened_to(operation),
         feature=operation.feature.spec.name,
@@ -123,7 +132,8 @@ def kerf_rest_made(operation: Operation, *, ground: Ground) -> Made:
     feature = operation.feature
     radius = operation.cutter.diameter / 2.0
     figure = kerf_figure(feature)
-    work = clipper.shrunk(figure, by=radius)
+    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    work = clipper.difference(clipper.shrunk(figure, by=radius), less=shut)
     reach = clipper.offset(simplified(work, within=_SECOND), by=radius)
     done = ground.swept.get((feature.spec.name, 0), ())
     done = clipper.difference(done, less=areas.of_regions(feature.bridges))

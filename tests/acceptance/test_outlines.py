@@ -172,3 +172,41 @@ def test_a_bull_nose_alone_leaves_its_radius_along_a_pockets_floor_and_that_is_s
     left = sum(one["area_mm2"] for one in document["features"][0]["left"])
     wide = 0.5 - math.sqrt(2.0 * 0.5 * 0.005 - 0.005**2)
     assert left == pytest.approx(around * wide - math.pi * wide**2, rel=0.01)
+
+
+SETTING = """
+[[setting]]
+name = "NAME"
+features = ["part"]
+clamps = [{ x_mm = 0, y_mm = AT, width_mm = 18, length_mm = 12, height_mm = 15 }]
+"""
+
+
+def test_round_windows_keep_their_bridges_and_slugs(tmp_path: Path, plates: Any, run: Callable[..., Any]) -> None:
+    plates.drawn(
+        tmp_path / "plate.dxf",
+        closed=[("PLATE", PLATE)],
+        circles=[("PART", 40, 40, 5.0), ("PART", 80, 40, 20.0), ("PART", 20, 20, 2.5)],
+    )
+    ran = run("plan", plates.job(tmp_path, HEAD + outline("PART", more='side = "inside"\n')))
+    assert (ran.code, ran.err) == (0, ""), ran.out
+
+
+def test_a_clamp_over_an_outline_is_kept_clear_of_and_named(
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    text = HEAD + outline("PART") + SETTING.replace("NAME", "one").replace("AT", "34")
+    ran = planned(tmp_path, plates, run, drawn=[("PART", box(20, 10, 90, 70))], text=text)
+    assert (ran.code, ran.err) == (1, ""), ran.out
+    document = spoken(tmp_path)
+    assert document["proof"]["passed"] is True and document["proof"]["clamp_hits"] == 0
+    assert "clamp-in-the-way" in {one["code"] for one in document["findings"]}
+
+
+def test_what_a_clamp_keeps_of_an_outline_is_cut_once_the_clamp_has_moved(
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    settings = [SETTING.replace("NAME", name).replace("AT", at) for name, at in (("one", "2"), ("two", "66"))]
+    drawn = [("PART", box(20, 10, 90, 70))]
+    ran = planned(tmp_path, plates, run, drawn=drawn, text=HEAD + outline("PART") + "".join(settings))
+    assert (ran.code, ran.err) == (0, ""), ran.out

@@ -24,6 +24,7 @@ def between(*, gap: float) -> tuple[tuple[Pass, ...], bool]:
     job = Kerf(
         path=chain([(0, 0), (60, 0), (60, 30), (0, 30)], closed=True),
         blocked=boxes,
+        shut=(),
         bridge_top=-3.0,
         top=0.0,
         levels=(-4.0,),

@@ -27,28 +27,42 @@ class Fit:
 def finest(feature: Feature, *, cutters: Sequence[Cutter], z: Mm) -> Fit | None:
     """The listed cutter that leaves the least; None if none is of the kind and length that the feature needs.
 
-    Flat cutters for straight walls, tapered ones of the wall's angle for sloped walls (flat ones if there is none),
-    ball ones for round grooves, and for marks any cutter at all.
+    Flat cutters for straight walls, and bull noses whose round ends below a through cut; tapered ones of the wall's
+    angle for sloped walls (flat ones if there is none), ball ones for round grooves, and for marks any cutter at all.
     """
     names = feature.spec.cutters
     long = [cutter for cutter in cutters if cutter.reach >= feature.bottom - 1e-9]
     listed = [cutter for cutter in long if not names or cutter.name in names]
-    flats = [cutter for cutter in listed if cutter.kind in FLATS]
+    below = feature.break_through if feature.through else 0.0
+    flats = [cutter for cutter in listed if _straight(cutter, below=below)]
     match feature.spec:
         case PocketSpec(draft=draft) if draft > 0.0:
             tapers = [cutter for cutter in listed if _of_angle(cutter, angle=draft)]
-            return _least(tapers, height=max(z + floor(feature), 0.0)) or _least(flats, height=0.0)
+            return _least(tapers, height=max(z + floor(feature), 0.0)) or _least(flats, height=below)
         case GrooveSpec(section="round"):
             balls = [cutter for cutter in listed if cutter.kind is CutterKind.BALL]
             return _least(balls, height=max(z + feature.bottom, 0.0))
         case PocketSpec() | OutlineSpec() | GrooveSpec() | FaceSpec():
-            return _least(flats, height=0.0)
+            return _least(flats, height=below)
         case MarkSpec():
             return _least(listed, height=0.0)
         case HoleSpec():
             return _least(listed, height=0.0)
         case _:
             assert_never(feature.spec)
+
+
+def round_tipped(feature: Feature, *, cutters: Sequence[Cutter]) -> Cutter | None:
+    """The listed bull nose of the smallest corner radius that reaches a feature's bottom; None if there is none."""
+    names = feature.spec.cutters
+    bulls = [
+        cutter
+        for cutter in cutters
+        if cutter.kind is CutterKind.BULL_NOSE
+        and cutter.reach >= feature.bottom - 1e-9
+        and (not names or cutter.name in names)
+    ]
+    return min(bulls, key=lambda cutter: (cutter.corner_radius or 0.0, cutter.name), default=None)
 
 
 def makes_hole(feature: Feature, *, cutters: Sequence[Cutter], diameter: Mm) -> bool:
@@ -63,6 +77,13 @@ def makes_hole(feature: Feature, *, cutters: Sequence[Cutter], diameter: Mm) -> 
         if cutter.kind in (CutterKind.DRILL, CutterKind.REAMER) and abs(cutter.diameter - diameter) <= grant + 1e-6:
             return True
     return False
+
+
+def _straight(cutter: Cutter, *, below: Mm) -> bool:
+    """Whether a cutter leaves a straight wall down to a depth that it passes by ``below``."""
+    if cutter.kind is CutterKind.BULL_NOSE:
+        return (cutter.corner_radius or 0.0) <= below + 1e-9
+    return cutter.kind in FLATS
 
 
 def _of_angle(cutter: Cutter, *, angle: Rad) -> bool:

@@ -8,12 +8,12 @@ import numpy as np
 
 from camplan import tolerance
 from camplan.comparison.clamped import kept_out, nearest
-from camplan.comparison.fits import Fit, finest
+from camplan.comparison.fits import Fit, finest, round_tipped
 from camplan.comparison.reach import Asked, beside_bridges, corner_asked, covered, due_of, in_corners, reach_of
 from camplan.comparison.records import FINISHED
 from camplan.comparison.wanted import demanded
 from camplan.features.records import Feature
-from camplan.features.specs import GrooveSpec, HoleSpec, OutlineSpec
+from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec, OutlineSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm, Mm2
@@ -212,6 +212,11 @@ def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: 
         return [(Why.NOT_REACHED, f"no listed cutter makes this hole {feature.bottom:g} mm deep")] * len(parts)
     if fit is None:
         cause = f"no listed cutter of the right kind reaches {feature.bottom:g} mm deep"
+        if not isinstance(feature.spec, MarkSpec) and (bull := round_tipped(feature, cutters=asked.shop.cutters)):
+            cause = (
+                f"only a bull nose is listed ({bull.name}): it leaves its corner radius of {bull.corner_radius:g} mm "
+                "along the floor's edge"
+            )
         return [(Why.NOT_REACHED, cause)] * len(parts)
     name, radius = fit.cutter.name, fit.radius
     corner = (Why.CORNER, f"inner corner tighter than cutter radius {radius:.3f} mm ({name})")

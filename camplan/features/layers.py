@@ -54,6 +54,12 @@ def regions(layer: Layer, *, wanted: Wanted, of: str) -> tuple[Region, ...]:
     result = regions_of(layer.closed, layer=layer.name)
     for problem in result.problems:
         wanted.refuse(problem.message, accepted=problem.accepted)
+    if not result.regions and not result.problems:
+        flat = "; ".join(finding.message for finding in result.findings if finding.code == "no-area")
+        wanted.refuse(
+            f'layer "{layer.name}" has no contour with an area for the {of}: {flat}',
+            accepted="at least one closed contour that encloses an area",
+        )
     wanted.findings.extend(finding for finding in result.findings if finding not in wanted.findings)
     return result.regions
 

@@ -17,7 +17,7 @@ from camplan.passes.records import Feed, HolePass, Pass, Stroke
 from camplan.units import Mm, MmPerMin
 
 _NEAR: Mm = 0.5
-"""How far above cleared ground a rapid stops and the feed takes over (common practice, no source)."""
+"""Half the height above a hole at which a rapid stops and the feed takes over (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,7 +92,7 @@ def linked(
         start = (float(first.path.points[0, 0]), float(first.path.points[0, 1]))
         moves.extend(_across(here, to=start, air=air))
         height = float(first.z[0])
-        near = max(one.free + _NEAR, height)
+        near = max(one.free + one.near, height)
         now = moves[-1].to[2] if moves and isinstance(moves[-1], Rapid) else here[2]
         if near < now:
             moves.append(Rapid(to=(*start, near)))

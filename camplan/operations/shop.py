@@ -30,6 +30,13 @@ def allowed(shop: Shop, *, names: tuple[str, ...], kinds: tuple[CutterKind, ...]
     return tuple(sorted(found, key=lambda cutter: (-cutter.diameter, -cutter.reach, cutter.name)))
 
 
+def straight_walled(shop: Shop, *, names: tuple[str, ...], below: Mm) -> tuple[Cutter, ...]:
+    """The cutters that leave a straight wall down to a depth that they pass by ``below``, widest first: flat ones, and
+    bull noses whose round ends by then."""
+    listed = allowed(shop, names=names, kinds=(*FLATS, CutterKind.BULL_NOSE))
+    return tuple(cutter for cutter in listed if cutter.kind in FLATS or (cutter.corner_radius or 0.0) <= below + 1e-9)
+
+
 def reaching(cutters: tuple[Cutter, ...], *, depth: Mm) -> tuple[Cutter, ...]:
     """The cutters whose neck lets them down to a depth."""
     return tuple(cutter for cutter in cutters if cutter.reach >= depth - 1e-9)

@@ -12,7 +12,7 @@ from camplan.geometry import clipper, necks
 from camplan.geometry.clipper import Area
 from camplan.geometry.necks import Neck
 from camplan.operations import areas
-from camplan.operations.others import tip_bottom
+from camplan.operations.outlines import tip_bottom
 from camplan.operations.pocket import inner_corner
 from camplan.operations.shop import FLATS, Shop, allowed
 from camplan.regions import InnerCorner

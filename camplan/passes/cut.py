@@ -19,7 +19,7 @@ from camplan.operations.records import Operation, Part, Purpose
 from camplan.passes.clearing import Cleared, Clearing, cleared
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
-from camplan.passes.cut_kerf import kerf_made, kerf_wall_made
+from camplan.passes.cut_kerf import kerf_made, kerf_rest_made, kerf_wall_made
 from camplan.passes.cut_lines import bored_made, drilled_made, lines_made
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.layout import ROUGH, Layout, Room, laid_out, same_room
@@ -41,6 +41,8 @@ def made(operation: Operation, *, ground: Ground) -> Made:
     match operation.part:
         case Part.WALL if isinstance(operation.feature.spec, OutlineSpec):
             return kerf_wall_made(operation, ground=ground)
+        case Part.REST if isinstance(operation.feature.spec, OutlineSpec):
+            return kerf_rest_made(operation, ground=ground)
         case Part.AREA | Part.FLOOR | Part.REST | Part.WALL:
             return _by_piece(operation, ground=ground)
         case Part.KERF:

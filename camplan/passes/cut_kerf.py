@@ -4,27 +4,32 @@ from camplan import tolerance
 from camplan.features.specs import OutlineSpec
 from camplan.geometry import clipper
 from camplan.geometry.chains import Chain, backwards
-from camplan.geometry.clipper import Area
+from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.fitting import Band, Circles, fitted
 from camplan.operations import areas
+from camplan.operations.outlines import kerf_figure
 from camplan.operations.records import Operation
 from camplan.passes.common import Made, descent, freed
-from camplan.passes.ground import Ground, with_hollow
+from camplan.passes.corners import Corners, corner_passes, rest_of
+from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.kerf import Kerf, kerf_passes, kerf_wall_passes
 from camplan.passes.records import Pass, grouped
 from camplan.units import Mm
 
 _SLIP: Mm = 0.003
+_SECOND: Mm = 0.0005
+"""Figures that were already offset once are thinned by this before they are offset again."""
 _WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
 
 
-def _kerf_job(operation: Operation, *, ring: Chain, room: Mm) -> Kerf:
+def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) -> Kerf:
     feature, spec = operation.feature, operation.feature.spec
     assert isinstance(spec, OutlineSpec)
     radius = operation.cutter.diameter / 2.0
     return Kerf(
         path=ring,
         blocked=clipper.offset(areas.of_regions(feature.bridges), by=radius),
+        shut=barred(operation.cutter, deepest=operation.levels[-1], ground=ground),
         bridge_top=-(feature.bottom - spec.bridge_height),
         top=-feature.top,
         levels=operation.levels,
@@ -66,20 +71,20 @@ def _kerf_area(operation: Operation) -> Area:
 def kerf_made(operation: Operation, *, ground: Ground) -> Made:
     passes: list[Pass] = []
     for number, ring in enumerate(_kerf_rings(operation)):
-        passes.extend(grouped(kerf_passes(_kerf_job(operation, ring=ring, room=0.0)), group=number))
+        passes.extend(grouped(kerf_passes(_kerf_job(operation, ring=ring, room=0.0, ground=ground)), group=number))
     name = operation.feature.spec.name
-    held = (
-        -(operation.feature.bottom - operation.feature.spec.bridge_height)
-        if operation.feature.bridges and isinstance(operation.feature.spec, OutlineSpec)
-        else operation.levels[-1]
-    )
-    after = with_hollow(ground, area=_kerf_area(operation), top=-operation.feature.top, bottom=held, feature=name)
+    held = _opened_to(operation)
+    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    whole = _kerf_area(operation)
+    area = clipper.difference(whole, less=shut)
+    after = with_hollow(ground, area=area, top=-operation.feature.top, bottom=held, feature=name)
     return Made(
         passes=freed(tuple(passes), operation=operation, ground=ground),
         holes=(),
         ground=after,
         ways=("enters by a ramp along the kerf",),
         shut=(),
+        kept_out=clipper.surface(whole) - clipper.surface(area) if shut else 0.0,
     )
 
 
@@ -102,10 +107,61 @@ def kerf_wall_made(operation: Operation, *, ground: Ground) -> Made:
     passes: list[Pass] = []
     tangent = True
     for number, ring in enumerate(_kerf_rings(operation)):
-        found, good = kerf_wall_passes(_kerf_job(operation, ring=ring, room=room), work=strip, opened=opened)
+        found, good = kerf_wall_passes(
+            _kerf_job(operation, ring=ring, room=room, ground=ground), work=strip, opened=opened
+        )
         passes.extend(grouped(found, group=number))
         tangent = tangent and good
     way = "on and off the wall by tangent arcs" if tangent else "straight onto the wall: no room for arcs"
-    return Made(
-        passes=freed(tuple(passes), operation=operation, ground=ground), holes=(), ground=ground, ways=(way,), shut=()
+    after = with_hollow(
+        ground,
+        area=clipper.difference(
+            _kerf_area(operation), less=barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+        ),
+        top=-operation.feature.top,
+        bottom=_opened_to(operation),
+        feature=operation.feature.spec.name,
     )
+    return Made(
+        passes=freed(tuple(passes), operation=operation, ground=ground), holes=(), ground=after, ways=(way,), shut=()
+    )
+
+
+def kerf_rest_made(operation: Operation, *, ground: Ground) -> Made:
+    """The corners and narrow places of a kerf that a wider cutter left."""
+    feature = operation.feature
+    radius = operation.cutter.diameter / 2.0
+    figure = kerf_figure(feature)
+    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    work = clipper.difference(clipper.shrunk(figure, by=radius), less=shut)
+    reach = clipper.offset(simplified(work, within=_SECOND), by=radius)
+    done = ground.swept.get((feature.spec.name, 0), ())
+    done = clipper.difference(done, less=areas.of_regions(feature.bridges))
+    found = corner_passes(
+        Corners(
+            work=work,
+            rest=rest_of(figure, done=done, reach=reach),
+            ground=clipper.offset(done, by=-radius),
+            radius=radius,
+            step_over=min(operation.data.step_over, 0.9 * radius),
+            top=-feature.top,
+            levels=operation.levels,
+            descent=descent(operation),
+            known=_kerf_circles(operation),
+        )
+    )
+    after = with_hollow(ground, area=reach, top=-feature.top, bottom=operation.levels[-1], feature=feature.spec.name)
+    return Made(
+        passes=freed(found.passes, operation=operation, ground=ground),
+        holes=(),
+        ground=after,
+        ways=found.ways,
+        shut=found.shut,
+    )
+
+
+def _opened_to(operation: Operation) -> Mm:
+    """The height down to which a kerf is open all round."""
+    feature, spec = operation.feature, operation.feature.spec
+    assert isinstance(spec, OutlineSpec)
+    return -(feature.bottom - spec.bridge_height) if feature.bridges else operation.levels[-1]

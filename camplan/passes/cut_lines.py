@@ -11,7 +11,7 @@ from camplan.operations.records import Operation
 from camplan.passes.bores import Bore, bore_pass, bore_wall
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.ground import Ground, with_hollow
-from camplan.passes.lines import mark_passes, slot_passes
+from camplan.passes.lines import MARK_CLEAR, mark_passes, slot_passes
 from camplan.passes.records import HolePass, Pass, grouped
 from camplan.units import Mm
 
@@ -31,7 +31,11 @@ def lines_made(operation: Operation, *, ground: Ground) -> Made:
     if not engraves:
         area = areas.along(feature.lines, by=operation.cutter.diameter / 2.0)
         after = with_hollow(ground, area=area, top=top, bottom=operation.levels[-1], feature=feature.spec.name)
-    way = "straight down: the engraver cuts at its point" if engraves else "enters by a ramp along its line"
+    way = (
+        f"fast to {MARK_CLEAR:g} mm above, then straight down: the engraver cuts at its point"
+        if engraves
+        else "enters by a ramp along its line"
+    )
     return Made(passes=freed(passes, operation=operation, ground=ground), holes=(), ground=after, ways=(way,), shut=())
 
 

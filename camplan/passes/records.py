@@ -38,11 +38,13 @@ class Stroke:
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Pass:
     """Strokes, each starting where the one before ends; ``free`` is the height above which the column over the
-    first point is known to be clear for the whole cutter.  Passes of one ``group`` keep their order."""
+    first point is known to be clear for the whole cutter; a rapid ends ``near`` above it (common practice, no
+    source).  Passes of one ``group`` keep their order."""
 
     strokes: tuple[Stroke, ...]
     free: Mm
     group: int = 0
+    near: Mm = 0.5
 
 
 def grouped(passes: Iterable[Pass], *, group: int) -> tuple[Pass, ...]:

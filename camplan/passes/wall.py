@@ -24,6 +24,7 @@ _RADII = (0.5, 0.35, 0.25, 0.15, 0.08)
 _STEPS_IN = (0.02, 0.035, 0.05, 0.08, 0.12, 0.18, 0.25, 0.35)
 """Straight steps onto a wall over the diameter, where no arc fits."""
 _TRIES = 12
+_TRIES_ALONG = 24
 _OVERLAP = 0.15
 _GAP: Mm = 0.2
 _TOUCH: Mm = 0.1
@@ -129,11 +130,13 @@ def _overlapped(wall: Wall, *, place: Place) -> Chain:
 
 
 def _starts(path: Chain) -> list[Place]:
-    """Places to start, best first: the middles of the longest segments."""
+    """Places to start, best first: the middles of the longest segments, then places all along the path."""
     sizes = segment_lengths(path)
     reached = np.concatenate(([0.0], np.cumsum(sizes)))
     longest = np.argsort(-np.round(sizes, 6), kind="stable")[:_TRIES]
-    return [at_length(path, length=float(reached[segment] + sizes[segment] / 2.0)) for segment in longest.tolist()]
+    middles = [float(reached[segment] + sizes[segment] / 2.0) for segment in longest.tolist()]
+    evenly = [float(reached[-1]) * (number + 0.5) / _TRIES_ALONG for number in range(_TRIES_ALONG)]
+    return [at_length(path, length=at) for at in (*middles, *evenly)]
 
 
 def _with_arcs(wall: Wall, *, place: Place, radius: Mm) -> Chain:

@@ -74,7 +74,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
     picked = chosen(bench.features, plate=bench.plate, shop=shop)
     if picked.problems:
         raise InputError(tuple(replace(problem, file=str(job_file)) for problem in picked.problems))
-    findings = [*bench.findings, *_warned(picked.features, plate=bench.plate)]
+    findings = [*bench.findings, *picked.findings, *_warned(picked.features, plate=bench.plate)]
     drafts = _drafts(bench, operations=picked.operations, findings=findings, progress=progress)
     progress("writing and reading back", 0.6)
     written = [_written(draft, bench=bench) for draft in drafts]

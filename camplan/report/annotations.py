@@ -1,17 +1,22 @@
 """What a picture says beside its shapes: sizes, balloons, the frame of a close-up, plunges."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from camplan.features.records import Feature, Plate
 from camplan.geometry.chains import Points
 from camplan.report.leaders import Balloon, balloons
-from camplan.report.shapes import STEADY, coordinate, words
+from camplan.report.shapes import STEADY, coordinate, left_mark, words
 from camplan.report.style import DEPTHS, FAINT, HAIR, INK
 from camplan.report.words import figure
 from camplan.units import Mm
 
 PLUNGES_SHOWN = 400
+_BESIDE = 1.2
+_LETTER = 0.8
+_BELOW = 1.1
+"""Room of a mark, of a letter beside it, and from one line of letters to the next, over the letters' size."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,6 +123,25 @@ def feature_balloons(features: tuple[Feature, ...], *, numbers: dict[str, int], 
         gap=6.4 * unit,
     )
     return "".join(_balloon(item, unit=unit) for item in placed)
+
+
+def left_marks(places: Mapping[str, tuple[Mm, Mm]], *, size: Mm) -> str:
+    """The places where material is left by their letters; places too close for letters of their own share a mark."""
+    groups: list[tuple[list[str], list[tuple[Mm, Mm]]]] = []
+    for letter, at in places.items():
+        for letters, members in groups:
+            wide = (_BESIDE + _LETTER * len(letters)) * size
+            if any(abs(at[0] - x) < wide and abs(at[1] - y) < _BELOW * size for x, y in members):
+                letters.append(letter)
+                members.append(at)
+                break
+        else:
+            groups.append(([letter], [at]))
+    drawn = []
+    for letters, members in groups:
+        middle = (sum(x for x, _ in members) / len(members), sum(y for _, y in members) / len(members))
+        drawn.append(left_mark(middle, letter=" ".join(sorted(letters)), size=size))
+    return "".join(drawn)
 
 
 def _balloon(item: Balloon, *, unit: Mm) -> str:

@@ -7,6 +7,9 @@ import numpy as np
 from camplan.features.records import Feature
 from camplan.units import Mm
 
+_ALIKE = 0.02
+"""Sides whose distances differ by less than this share of the picture are alike."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Balloon:
@@ -29,8 +32,8 @@ def balloons(
 ) -> tuple[Balloon, ...]:
     """A balloon for each feature, as far as there is room, in two columns at x ``left`` and ``right``, ``gap`` apart.
 
-    Each goes to the side that its feature is nearer to, and leaders of a side do not cross: they keep the order
-    of what they point to.
+    Each goes to the side that its feature is nearer to, or where fewer are if both are alike.  Leaders of a side do not
+    cross: they keep the order of what they point to.
     """
     middle = (left + right) / 2.0
     room = max(int((high - low) / gap + 1e-9), 0) + 1
@@ -39,8 +42,10 @@ def balloons(
         places = _places(feature)
         if not len(places):
             continue
-        to_left = float(places[:, 0].min()) - left <= right - float(places[:, 0].max())
-        side, other = (left, right) if to_left else (right, left)
+        nearer = (right - float(places[:, 0].max())) - (float(places[:, 0].min()) - left)
+        if abs(nearer) <= _ALIKE * (right - left):
+            nearer = len(sides[right]) - len(sides[left])
+        side, other = (left, right) if nearer >= 0.0 else (right, left)
         if len(sides[side]) == room:
             side = other
         if len(sides[side]) == room:

@@ -14,13 +14,13 @@ from camplan.features.records import Feature
 from camplan.features.specs import SettingSpec
 from camplan.geometry.chains import Points
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
-from camplan.report.annotations import Frame, feature_balloons, plate_sizes, plunge_marks, window
+from camplan.regions import bounds
+from camplan.report.annotations import Frame, feature_balloons, left_marks, plate_sizes, plunge_marks, window
 from camplan.report.shapes import (
     clamp_shape,
     coordinate,
     feature_shape,
     grid_path,
-    left_mark,
     on_grid,
     plate_shape,
     zero_shape,
@@ -67,11 +67,8 @@ def setting_picture(plan: Plan, *, setting: str, ident: str = "", limit: int = L
     ]
     over = plate_sizes(plan.plate, content=content, unit=unit) + zero_shape(size=9 * unit)
     over += feature_balloons(here, numbers=numbers_of(plan), content=content, unit=unit)
-    over += "".join(
-        left_mark(left.at, letter=letter, size=3.4 * unit)
-        for letter, left in left_letters(plan).items()
-        if left.feature in spec.features
-    )
+    here_left = {letter: left.at for letter, left in left_letters(plan).items() if left.feature in spec.features}
+    over += left_marks(here_left, size=3.4 * unit)
     deepest = deepest_of(plan)
     drawn = _within(
         limit - len(group) - len(over),
@@ -148,6 +145,9 @@ def _setting(plan: Plan, name: str) -> SettingSpec:
 
 def _content(plan: Plan, *, settings: tuple[SettingSpec, ...]) -> Frame:
     x0, y0, x1, y1 = plan.plate.bounds
+    for region in (region for feature in plan.features for region in feature.regions):
+        left, front, right, back = bounds(region)
+        x0, y0, x1, y1 = min(x0, left), min(y0, front), max(x1, right), max(y1, back)
     for clamp in (clamp for spec in settings for clamp in spec.clamps):
         x0, y0 = min(x0, clamp.x), min(y0, clamp.y)
         x1, y1 = max(x1, clamp.x + clamp.width), max(y1, clamp.y + clamp.length)

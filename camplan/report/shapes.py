@@ -102,7 +102,7 @@ def zero_shape(*, size: Mm) -> str:
 
 
 def left_mark(at: tuple[Mm, Mm], *, letter: str, size: Mm) -> str:
-    """A place where material is left: a cross in a ring, and its letter."""
+    """A place where material is left: a cross in a ring, and its letter, or the letters of places all but one."""
     x, y = at[0], -at[1]
     r = size * 0.3
     a, b, c, d = (coordinate(value) for value in (x - r, y - r, x + r, y + r))
@@ -111,7 +111,8 @@ def left_mark(at: tuple[Mm, Mm], *, letter: str, size: Mm) -> str:
         f'stroke="{LEFT}" stroke-width="1.6" {STEADY}/>'
     )
     cross = f'<path d="M{a} {b}L{c} {d}M{a} {d}L{c} {b}" stroke="{LEFT}" stroke-width="1.6" {STEADY}/>'
-    return ring + cross + words(letter, at=(at[0] + size * 0.85, at[1] - size * 0.05), size=size, colour=LEFT)
+    beside = (at[0] + size * 0.55, at[1] - size * 0.05)
+    return ring + cross + words(letter, at=beside, size=size, colour=LEFT, anchor="start")
 
 
 def words(

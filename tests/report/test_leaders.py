@@ -30,3 +30,13 @@ def test_balloons_keep_apart_stay_beside_the_plate_and_do_not_cross(plans, place
         assert all(b - a >= 6.0 - 1e-9 for a, b in itertools.pairwise(heights))
         assert [item.to[1] for item in column] == sorted(item.to[1] for item in column)
     assert all(places[item.number] == item.to for item in made)
+
+
+def test_features_in_the_middle_go_by_turns_to_both_sides(plans):
+    features = tuple(
+        dataclasses.replace(plans.pins(), spec=dataclasses.replace(plans.pins().spec, name=str(index)), circles=one)
+        for index, one in enumerate([((50.0, 10.0 * row, 2.0),) for row in range(1, 5)])
+    )
+    numbers = {str(index): index for index in range(4)}
+    made = balloons(features, numbers=numbers, left=-10.0, right=110.0, low=0.0, high=60.0, gap=6.0)
+    assert sorted(item.at[0] for item in made) == [-10.0, -10.0, 110.0, 110.0]

@@ -8,8 +8,11 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+from camplan.geometry.chains import chain
 from camplan.moves.table import Kind, MotionTable
 from camplan.planned import Plan
+from camplan.regions import Region
+from camplan.report.annotations import left_marks
 from camplan.report.pictures import operation_picture, plate_picture, setting_picture
 from camplan.report.style import DEPTHS, LEFT
 
@@ -171,3 +174,26 @@ def test_every_kind_of_feature_has_a_shape(plan: Plan, plans):
     ]
     scale = [float(value) for value in re.findall(r"scale\(([\d.e-]+)\)", picture)]
     assert math.isclose(max(widths) * scale[0], 4.0, rel_tol=0.01), "the groove is as wide as asked"
+
+
+def balloon_places(picture: str) -> list[float]:
+    """The x of every text that is only a number and stands in a balloon's ring."""
+    rings = {(one.get("cx"), one.get("cy")) for one in ElementTree.fromstring(picture).iter() if one.get("cx")}
+    found = ElementTree.fromstring(picture).iter("{http://www.w3.org/2000/svg}text")
+    return [float(one.get("x", "nan")) for one in found if (one.get("x"), one.get("y")) in rings]
+
+
+def test_balloons_stand_beside_features_that_reach_over_the_plates_edge(plan: Plan):
+    x0, y0, x1, y1 = plan.plate.bounds
+    corners = [(x0 - 15.0, y0 + 5.0), (x1 + 15.0, y0 + 5.0), (x1 + 15.0, y1 - 5.0), (x0 - 15.0, y1 - 5.0)]
+    wide = Region(outer=chain(corners, closed=True))
+    pocket = next(feature for feature in plan.features if feature.spec.name == "disc")
+    others = tuple(feature for feature in plan.features if feature is not pocket)
+    changed = dataclasses.replace(plan, features=(dataclasses.replace(pocket, regions=(wide,)), *others))
+    places = balloon_places(plate_picture(changed))
+    assert places and all(x < x0 - 15.0 or x > x1 + 15.0 for x in places)
+
+
+def test_places_left_close_together_share_a_mark_and_far_ones_do_not():
+    one = left_marks({"a": (0.0, 0.0), "b": (3.0, 0.5), "c": (60.0, 0.0), "d": (0.0, 40.0)}, size=3.0)
+    assert re.findall(r">([a-z ]+)</text>", one) == ["a b", "c", "d"]

@@ -1,0 +1,197 @@
+"""Operations for holes: spotted and drilled, or bored, each size by itself."""
+
+import math
+from dataclasses import dataclass, replace
+
+from camplan.catalogue.records import Cutter, CutterKind
+from camplan.cutting.records import CutKind
+from camplan.features.build import with_point
+from camplan.features.records import Feature
+from camplan.features.specs import HoleSpec
+from camplan.operations.areas import of_circles
+from camplan.operations.levels import even_levels
+from camplan.operations.outlines import tip_bottom
+from camplan.operations.pocket import Room, room_operations
+from camplan.operations.records import Operation, Part, Purpose
+from camplan.operations.shop import FLATS, Shop, allowed, reaching, suited, why
+from camplan.units import Mm
+
+_SAME: Mm = 0.02
+_BORE_RATIO = 0.85
+_CORE_RATIO = 1.9
+_SPOT_RATIO = 0.8
+_PLACES_SAID = 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unmade:
+    """Holes of one size that nothing on the shelf makes."""
+
+    diameter: Mm
+    message: str
+    accepted: str
+
+
+def hole_operations(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Feature, tuple[Operation, ...]]:
+    """Spot and drill, or bore, each size of hole."""
+    found: list[Operation] = []
+    shaped = feature
+    spots: list[Operation] = []
+    for diameter in sorted({circle[2] for circle in feature.circles}):
+        drill = _drill(diameter, feature=feature, spec=spec, shop=shop)
+        if drill is None:
+            found.extend(_bored(diameter, feature=feature, spec=spec, shop=shop))
+            continue
+        if drill.point_angle is not None:
+            shaped = with_point(shaped, point_angle=drill.point_angle)
+        spots.extend(_spotted(diameter, feature=feature, spec=spec, shop=shop))
+        found.append(_drilled(diameter, drill=drill, feature=feature, shop=shop))
+    return shaped, tuple(replace(operation, feature=shaped) for operation in (*spots, *found))
+
+
+def point_length(cutter: Cutter) -> Mm:
+    """Height of a drill's point, from its tip to its full diameter."""
+    return cutter.diameter / 2.0 / math.tan(cutter.point_angle / 2.0) if cutter.point_angle else 0.0
+
+
+def unmade(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Unmade, ...]:
+    """The sizes of a layer of holes for which there is no drill, and no flat cutter to bore them."""
+    found: list[Unmade] = []
+    depth = -tip_bottom(feature)
+    for diameter in sorted({circle[2] for circle in feature.circles}):
+        if _drill(diameter, feature=feature, spec=spec, shop=shop) or _borers(
+            diameter, feature=feature, spec=spec, shop=shop
+        ):
+            continue
+        places = [(x, y) for x, y, size in feature.circles if size == diameter]
+        said = ", ".join(f"X{x:.3f} Y{y:.3f}" for x, y in places[:_PLACES_SAID])
+        more = f" and {len(places) - _PLACES_SAID} more" if len(places) > _PLACES_SAID else ""
+        count = "one hole" if len(places) == 1 else f"{len(places)} holes"
+        slack = min(_SAME, spec.tolerance)
+        found.append(
+            Unmade(
+                diameter=diameter,
+                message=f"no cutter in the list makes {count} of {diameter:.3f} mm, {depth:.2f} mm deep, at "
+                f"{said}{more}: none is a drill within {slack:g} mm of that size, and no flat cutter is narrow and "
+                "long enough to bore it",
+                accepted=f"a drill of {diameter:g} mm, or a slot drill or end mill of at most "
+                f"{_BORE_RATIO * diameter:.2f} mm, {depth:.2f} mm long and more, in `cutters`",
+            )
+        )
+    return tuple(found)
+
+
+def _drill(diameter: Mm, *, feature: Feature, spec: HoleSpec, shop: Shop) -> Cutter | None:
+    drills = allowed(shop, names=spec.cutters, kinds=(CutterKind.DRILL,))
+    drills = suited(drills, kind=CutKind.DRILL, depth=feature.bottom, shop=shop)
+    fits = [
+        drill
+        for drill in drills
+        if abs(drill.diameter - diameter) <= min(_SAME, spec.tolerance)
+        and drill.reach >= -tip_bottom(feature) + point_length(drill)
+    ]
+    return fits[0] if fits else None
+
+
+def _drilled(diameter: Mm, *, drill: Cutter, feature: Feature, shop: Shop) -> Operation:
+    point = point_length(drill)
+    bottom = tip_bottom(feature) - point
+    depth = -bottom - feature.top
+    data = shop.data_for(drill, CutKind.DRILL, -bottom, None)
+    pecked = depth > data.peck_free_depth
+    sentence = (
+        f"pecks: {depth:.1f} mm is more than {data.peck_free_depth:.1f} mm, which this drill bores without"
+        if pecked
+        else f"no pecks: {depth:.1f} mm is within {data.peck_free_depth:.1f} mm"
+    )
+    return Operation(
+        feature=feature,
+        purpose=Purpose.DRILL,
+        part=Part.DRILLED,
+        cutter=drill,
+        data=data,
+        levels=(bottom,),
+        stay=0.0,
+        reasons=(why("peck", sentence), *data.reasons),
+        diameter=diameter,
+        peck=(data.peck or drill.diameter) if pecked else None,
+    )
+
+
+def _spotted(diameter: Mm, *, feature: Feature, spec: HoleSpec, shop: Shop) -> list[Operation]:
+    """A spot a little smaller than the hole, so that the drill starts where it should."""
+    spots = allowed(shop, names=spec.cutters, kinds=(CutterKind.SPOT_DRILL,)) if spec.spot else ()
+    spots = spots or (allowed(shop, names=(), kinds=(CutterKind.SPOT_DRILL,)) if spec.spot else ())
+    spots = suited(spots, kind=CutKind.DRILL, depth=feature.top + 1.0, shop=shop)
+    if not spots or spots[0].point_angle is None:
+        return []
+    cutter = spots[0]
+    width = min(_SPOT_RATIO * diameter, cutter.diameter)
+    depth = width / 2.0 / math.tan(spots[0].point_angle / 2.0)
+    data = shop.data_for(cutter, CutKind.DRILL, feature.top + depth, None)
+    reason = why("depth", f"a spot {width:.2f} mm wide, {_SPOT_RATIO:g} of the hole (common practice, no source)")
+    return [
+        Operation(
+            feature=feature,
+            purpose=Purpose.DRILL,
+            part=Part.SPOT,
+            cutter=cutter,
+            data=data,
+            levels=(-(feature.top + depth),),
+            stay=0.0,
+            reasons=(reason, *data.reasons),
+            diameter=diameter,
+        )
+    ]
+
+
+def _borers(diameter: Mm, *, feature: Feature, spec: HoleSpec, shop: Shop) -> tuple[Cutter, ...]:
+    """The flat cutters that bore a hole, widest first."""
+    depth = -tip_bottom(feature)
+    flats = reaching(allowed(shop, names=spec.cutters, kinds=FLATS), depth=depth)
+    flats = suited(flats, kind=CutKind.ROUGH, depth=depth, shop=shop)
+    return tuple(cutter for cutter in flats if cutter.diameter <= _BORE_RATIO * diameter)
+
+
+def _bored(diameter: Mm, *, feature: Feature, spec: HoleSpec, shop: Shop) -> list[Operation]:
+    """The widest flat cutter that leaves no core goes down in a helix; then the wall at its size."""
+    bottom = tip_bottom(feature)
+    fits = _borers(diameter, feature=feature, spec=spec, shop=shop)
+    if not fits:
+        return []
+    cutter = fits[0]
+    finish = min(shop.material.finish_wall, (diameter - cutter.diameter) / 4.0)
+    if diameter > _CORE_RATIO * cutter.diameter:
+        return _as_room(diameter, feature=feature, cutters=fits, shop=shop)
+    data = shop.data_for(cutter, CutKind.ROUGH, -bottom, None)
+    wall = shop.data_for(cutter, CutKind.WALL, -bottom, finish)
+    reason = why(
+        "cutter", f"{cutter.name}: no drill on the shelf is {diameter:.2f} mm, so the hole is bored by a helix"
+    )
+    levels = even_levels(-feature.top, bottom=bottom, step_down=min(wall.step_down, cutter.flute_length))
+    helix = Operation(
+        feature=feature,
+        purpose=Purpose.BORE,
+        part=Part.BORED,
+        cutter=cutter,
+        data=data,
+        levels=(bottom,),
+        stay=finish,
+        reasons=(reason, *data.reasons),
+        diameter=diameter,
+    )
+    return [helix, replace(helix, data=wall, levels=levels, stay=0.0, reasons=wall.reasons)]
+
+
+def _as_room(diameter: Mm, *, feature: Feature, cutters: tuple[Cutter, ...], shop: Shop) -> list[Operation]:
+    room = Room(
+        feature=feature,
+        pieces=tuple((disc,) for disc in of_circles(feature.circles, diameter=diameter)),
+        top=-feature.top,
+        bottom=tip_bottom(feature),
+        allowance=0.0,
+        finish=shop.material.finish_wall,
+        floor=0.0,
+        corner=diameter / 2.0,
+    )
+    return list(room_operations(room, cutters=cutters, shop=shop))

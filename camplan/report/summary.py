@@ -49,7 +49,7 @@ def proof_summary(proof: Proof, *, width: int) -> str:
     """The verdict alone, with its findings and what is left."""
     blocks = [
         _wrapped(verdict(proof), width=width),
-        _left(proof.leftovers, rest="of leftover", width=width),
+        _left(proof.leftovers, rest="(not shown)", width=width),
         findings_text(findings_in_order(proof.findings), width=width),
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"

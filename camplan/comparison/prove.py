@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 
-from camplan.catalogue.records import Cutter, Machine
+from camplan.catalogue.records import Cutter, Machine, Material
 from camplan.comparison.compare import Compared, LeftOf, compared
 from camplan.comparison.left import Left, Why
 from camplan.comparison.reach import Shop
@@ -15,6 +15,7 @@ from camplan.features.sections import heights
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding, Severity
 from camplan.simulation.bodies import bodies_in_stock
+from camplan.simulation.chips import thick_chips
 from camplan.simulation.limits import beyond_limits
 from camplan.simulation.rapids import plunges, rapids_in_stock
 from camplan.simulation.records import Hit
@@ -35,6 +36,7 @@ def prove(
     settings: Sequence[SettingSpec],
     cutters: Sequence[Cutter],
     machine: Machine,
+    material: Material,
 ) -> Proof:
     """The proof of programs in the order in which they run, features with their kerfs, points and profiles.
 
@@ -53,7 +55,11 @@ def prove(
         rapids = asked.result()
     clamps = clamp_hits(track, settings=settings, machine=machine)
     travel = outside_travel(track, machine=machine)
-    others = (*plunges(stock), *bodies_in_stock(stock, machine=machine))
+    others = (
+        *plunges(stock),
+        *bodies_in_stock(stock, machine=machine),
+        *thick_chips(stock, material=material),
+    )
     below = below_plate(track, lowest=_lowest(known, plate=plate))
     findings = [finding for program in programs for finding in program.findings]
     findings += beyond_limits(programs, machine=machine)

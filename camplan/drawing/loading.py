@@ -102,7 +102,10 @@ def scale(document: Document, *, unit: LengthUnit | None, file: str) -> Scale:
         f"holds the unit code {code!r}, which is no length that can be drawn in" if code else "does not say its unit"
     )
     message = f"the drawing's header {given} ($INSUNITS){hint}"
-    accepted = "the drawing's unit, mm or inch, said in the job; or a drawing saved with its unit"
+    accepted = (
+        'drawing_units = "mm" or drawing_units = "inch" in the job file (with `camplan start`: --unit mm or inch); '
+        "or a drawing saved with its unit"
+    )
     return Scale(factor=1.0, problem=Problem(message=message, file=file, accepted=accepted))
 
 

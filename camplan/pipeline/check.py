@@ -59,6 +59,7 @@ def check_programs(programs: Sequence[Path], *, job_file: Path) -> Proof:
         settings=bench.job.settings,
         cutters=bench.shelf,
         machine=bench.machine,
+        material=bench.material,
     )
 
 

@@ -96,6 +96,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         settings=bench.job.settings,
         cutters=bench.shelf,
         machine=bench.machine,
+        material=bench.material,
     )
     progress("done", 1.0)
     return Plan(

@@ -37,7 +37,7 @@ def summary(plan: Plan, *, folder: str, width: int) -> str:
     if plan.proof.passed:
         blocks += [_programs(plan, width=width), _cutters(plan, width=width)]
     blocks += [
-        _left(plan.proof.leftovers, width=width),
+        _left(plan.proof.leftovers, rest="(all of them in plan.json)", width=width),
         _wrapped(verdict(plan.proof), width=width),
         findings_text(findings_of(plan), width=width),
         _wrapped(_written(plan, folder=folder), width=width),
@@ -49,7 +49,7 @@ def proof_summary(proof: Proof, *, width: int) -> str:
     """The verdict alone, with its findings and what is left."""
     blocks = [
         _wrapped(verdict(proof), width=width),
-        _left(proof.leftovers, width=width),
+        _left(proof.leftovers, rest="(not shown)", width=width),
         findings_text(findings_in_order(proof.findings), width=width),
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
@@ -150,7 +150,8 @@ def _cutters(plan: Plan, *, width: int) -> list[str]:
     return lines
 
 
-def _left(leftovers: Sequence[Leftover], *, width: int) -> list[str]:
+def _left(leftovers: Sequence[Leftover], *, rest: str, width: int) -> list[str]:
+    """The largest kinds of leftover; ``rest`` says more of the others after their number."""
     if not leftovers:
         return []
     lines = ["Left standing:"]
@@ -167,7 +168,7 @@ def _left(leftovers: Sequence[Leftover], *, width: int) -> list[str]:
         )
         lines += _wrapped(sentence, width=width, first="  ", rest="    ")
     if len(shown) > LEFT_SHOWN:
-        lines.append(f"  and {counted(len(shown) - LEFT_SHOWN, 'smaller kind')} (all of them in plan.json)")
+        lines.append(f"  and {counted(len(shown) - LEFT_SHOWN, 'smaller kind')} {rest}")
     return lines
 
 

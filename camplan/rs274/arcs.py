@@ -117,9 +117,10 @@ def _by_radius(
     swept = swept if radius > 0.0 else 2.0 * math.pi - swept
     caution = ""
     if _NEAR_HALF[0] < swept < _NEAR_HALF[1] or swept > _NEAR_FULL:
+        near = "half a turn, where" if swept < _NEAR_FULL else "a full turn, where"
         caution = (
-            f"an arc by R over {math.degrees(swept):.0f} degrees: its centre moves far for a small error of its ends "
-            "(NISTIR 6556 §3.5.3.1)"
+            f"an arc by R that turns by {math.degrees(swept):.0f} degrees, near {near} a small error of its ends moves "
+            "its centre far; up to 165 and from 195 to 345 degrees are good practice (NISTIR 6556 §3.5.3.1)"
         )
     centre = (middle[0] - (to[1] - start[1]) * side, middle[1] + (to[0] - start[0]) * side)
     return Centred(centre=centre, caution=caution)

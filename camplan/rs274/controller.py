@@ -5,19 +5,31 @@ The order on a line is that of NISTIR 6556, table 8.  Lengths are turned into mm
 
 import copy
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from camplan.findings import Severity
 from camplan.moves.records import Arc, Dwell, Line, Move, Position, Rapid, Spindle, ToolChange
-from camplan.rs274.arcs import AXES_OF_PLANE, INCH_TOLERANCE, Turn, centred, check_words, chords_of, closed, length_of
+from camplan.rs274.arcs import (
+    AXES_OF_PLANE,
+    INCH_TOLERANCE,
+    Centred,
+    Turn,
+    centred,
+    check_words,
+    chords_of,
+    closed,
+    length_of,
+)
 from camplan.rs274.checks import check_block, motion_of
 from camplan.rs274.cycles import CYCLES, NOT_FOLLOWED, bore_of, cycle_moves, held, strokes
 from camplan.rs274.dialects import Dialect
 from camplan.rs274.expressions import BrokenError
 from camplan.rs274.modes import NOWHERE, Modes, Sticky, is_plain
-from camplan.rs274.places import SYSTEMS, Places, framed, machine_to_frame
+from camplan.rs274.places import SYSTEMS, framed, machine_to_frame
+from camplan.rs274.said import Said
 from camplan.rs274.words import Block
-from camplan.rs274.zeros import SHIFTS, rebased, shifted
+from camplan.rs274.zero_watch import Zeros
+from camplan.rs274.zeros import SHIFTS
 from camplan.units import MM_PER_INCH, S_PER_MIN, Mm, MmPerMin
 
 _SHORTEST_PROBE: Mm = 0.254
@@ -27,24 +39,19 @@ _STORED = range(5161, 5391)
 """Parameters that are the controller's own stored points and zeros (NISTIR 6556, table 2)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Said:
-    """Something to say about a line."""
-
-    line: int
-    code: str
-    message: str
-    severity: Severity
-
-
 class Controller:
-    """A controller while a program is read: its modes, and the moves it has made with the line of each."""
+    """A controller while a program is read: its modes, and the moves it has made with the line of each.
 
-    def __init__(self, *, dialect: Dialect, start: Position | None, arc_tolerance: Mm) -> None:
+    ``home`` is the code of the work system whose zero is touched off on the plate.
+    """
+
+    def __init__(self, *, dialect: Dialect, start: Position | None, arc_tolerance: Mm, home: float = 54) -> None:
         self.dialect = dialect
+        self.zeros = Zeros(home=home)
         self.arc_tolerance = arc_tolerance
         self.start = start or NOWHERE
         self.modes = Modes(at=self.start)
+        self.modes.places = replace(self.modes.places, system=SYSTEMS[home])
         if start is not None:
             self.modes.places = framed(self.modes.places)
         self.parameters: dict[int, float] = {}
@@ -66,6 +73,7 @@ class Controller:
         except BrokenError:
             self.modes = before
             del self.moves[moves:], self.lines[moves:], self.said[said:]
+            self.go_on_as(block.g.get("motion"))
             raise
         for index, value in block.settings:
             self.parameters[index] = value
@@ -82,6 +90,9 @@ class Controller:
         """Something to say about the line that is being run."""
         self.said.append(Said(line=self._line, code=code, message=message, severity=severity))
 
+    def _hear(self, said: list[Said]) -> None:
+        self.said.extend(said)
+
     def _make(self, *moves: Move) -> None:
         self.moves.extend(moves)
         self.lines.extend([self._line] * len(moves))
@@ -93,6 +104,11 @@ class Controller:
             raise BrokenError(said, code="too-many-steps")
         self._steps += steps
 
+    def go_on_as(self, motion: float | None) -> None:
+        """Take on the motion that a line in error says, so that the lines after it are read as they were meant."""
+        if motion is not None and motion != self.modes.motion:
+            self.modes.motion, self.modes.cycle = motion, Sticky()
+
     def go_on(self, *, line: int) -> None:
         """Be as after M2 or M30 where lines after them are run (Grbl 1.1h)."""
         modes, self._line = self.modes, line
@@ -102,7 +118,7 @@ class Controller:
         if modes.inverse:
             modes.inverse, modes.feed = False, None
         if modes.places.system != SYSTEMS[54]:
-            self._new_zero(replace(modes.places, system=SYSTEMS[54]), what="M2 or M30")
+            self._hear(self.zeros.taken_up(54, modes=modes, line=line))
 
     def _run(self, block: Block) -> None:
         modes = self.modes
@@ -124,9 +140,11 @@ class Controller:
         elif special in (28.1, 30.1):
             self.note("stored-point", f"G{special:g} writes the place here into the controller")
         elif special == 10:
-            self._new_zero(rebased(block, modes=modes, grbl=self.dialect.name == "grbl"), what="G10")
+            self._hear(self.zeros.rebased_by(block, modes=modes, grbl=self.dialect.name == "grbl", line=self._line))
         elif special in SHIFTS:
-            self._shift(special, block=block)
+            self._hear(self.zeros.shifted_by(special, block=block, modes=modes, line=self._line))
+            if self.start == NOWHERE and modes.places.frame is not None and not self.moves:
+                self.start = modes.at
         if "motion" in block.g and block.g["motion"] != modes.motion:
             modes.motion, modes.cycle = block.g["motion"], Sticky()
         if motion is not None:
@@ -169,7 +187,8 @@ class Controller:
         if (code := block.m.get("spindle")) is not None:
             modes.turning = {3: 1, 4: -1, 5: 0}[code]
             if modes.turning < 0:
-                self.note("spindle-reversed", "M4 turns the spindle backwards: right-handed cutters rub")
+                said = "M4 turns the spindle backwards: right-handed cutters rub and break; M3 cuts"
+                self.note("spindle-reversed", said, severity=Severity.UNSAFE)
         if (modes.speed, modes.turning) != before and (modes.turning or before[1]):
             self._make(Spindle(rpm=modes.speed if modes.turning else 0.0))
 
@@ -195,31 +214,11 @@ class Controller:
             if modes.length is not None:
                 self.note("length-offset", f"G{length:g} takes the cutter's length from the controller's table")
         if (system := block.g.get("work system")) is not None and SYSTEMS[system] != modes.places.system:
-            self._new_zero(replace(modes.places, system=SYSTEMS[system]), what=f"G{system:g}")
+            self._hear(self.zeros.taken_up(system, modes=modes, line=self._line))
         if block.g.get("path control") == 64:
             self.note("path-control", "G64 lets the controller round corners", severity=Severity.NOTE)
         modes.absolute = block.g.get("distance", 90 if modes.absolute else 91) == 90
         modes.to_start = block.g.get("cycle return", 98 if modes.to_start else 99) == 98
-
-    def _new_zero(self, places: Places, *, what: str) -> None:
-        modes = self.modes
-        before = modes.offset
-        modes.places = places
-        modes.offset = modes.places.offset()
-        if any(math.isnan(new) and not math.isnan(old) for new, old in zip(modes.offset, before, strict=True)):
-            said = f"{what} moves the zero by what the text does not say"
-            self.note("work-system-changed", said, severity=Severity.UNSAFE)
-
-    def _shift(self, code: float, *, block: Block) -> None:
-        modes = self.modes
-        places, at = shifted(code, block=block, modes=modes)
-        if places.shift != modes.places.shift:
-            self.note("zero-shifted", f"G{code:g} shifts the zero from here on, in all work systems")
-        modes.places, modes.at = places, at
-        if code == 92 and places.frame is None:
-            self.start = at
-            modes.places = framed(places)
-        modes.offset = modes.places.offset()
 
     def _stored(self, code: float, *, block: Block) -> None:
         """By way of the words' place to a stored point of the machine, which no text says (NISTIR 6556 §3.5.8)."""
@@ -246,6 +245,7 @@ class Controller:
         if modes.places.frame is None:
             modes.places = framed(modes.places)
             modes.offset = modes.places.offset()
+            self._hear(self.zeros.at_first_move())
         if modes.inch is None:
             modes.inch = False
             self.note("units-unsaid", "moves before any line has said G20 or G21: read as mm")
@@ -342,7 +342,6 @@ class Controller:
 
     def _round(self, clockwise: bool, *, to: Position, block: Block) -> None:
         modes, values, unit = self.modes, block.values, self.modes.unit
-        check_words(values, plane=modes.plane, dialect=self.dialect)
         self._check_length("Z" in values)
         i, j, k = (values[letter] * unit if letter in values else None for letter in "IJK")
         radius = values["R"] * unit if "R" in values else None
@@ -351,13 +350,20 @@ class Controller:
         )
         to = turn.to
         granted = max(INCH_TOLERANCE, self.arc_tolerance) if modes.inch else self.arc_tolerance
-        found = centred(turn, dialect=self.dialect, granted=granted)
+        code = "arc-radius-mismatch"
+        try:
+            check_words(values, plane=modes.plane, dialect=self.dialect)
+            found = centred(turn, dialect=self.dialect, granted=granted)
+        except BrokenError as error:
+            if any(map(math.isnan, (*turn.start, *to))):
+                raise
+            found, code = Centred(centre=(math.nan, math.nan), mismatch=str(error)), error.code
         if found.caution:
             self.note("arc-by-radius", found.caution)
         modes.at = to
         if found.mismatch:
             said = f"{found.mismatch}; read on as a straight cut, so that later lines can be judged"
-            self.note("arc-radius-mismatch", said, severity=Severity.UNSAFE)
+            self.note(code, said, severity=Severity.UNSAFE)
             self._cut(to, length=math.dist(turn.start, to))
             return
         feed = self._rate(length_of(turn, centre=found.centre)) if modes.inverse else modes.feed or 0.0

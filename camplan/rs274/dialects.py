@@ -1,7 +1,7 @@
 """What each dialect knows: codes with their modal groups, letters, lengths."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 DialectName = Literal["rs274ngc", "grbl", "iso6983"]
@@ -70,47 +70,36 @@ class Dialect:
     points_matter: bool = False
 
 
-_DIALECTS: dict[str, Dialect] = {
-    "rs274ngc": Dialect(
-        name="rs274ngc",
-        g=_NGC_G,
-        m=_NGC_M,
-        letters=frozenset("ABCDFGHIJKLMNPQRSTXYZ"),
-        computes=True,
-        percent=True,
-        last_number=99_999,
-        number_digits=5,
-        tool_max=None,
-        source="NISTIR 6556",
-    ),
-    "grbl": Dialect(
-        name="grbl",
-        g=_GRBL_G,
-        m=_GRBL_M,
-        letters=frozenset("FGIJKLMNPRSTXYZ"),
-        computes=False,
-        percent=False,
-        last_number=10_000_000,
-        number_digits=8,
-        tool_max=255,
-        source="Grbl 1.1h",
-        axes_optional=True,
-        runs_on=True,
-    ),
-    "iso6983": Dialect(
-        name="iso6983",
-        g=_ISO_G,
-        m=_NGC_M,
-        letters=frozenset("ABCDFGHIJKLMNPQRSTXYZ"),
-        computes=False,
-        percent=True,
-        last_number=99_999,
-        number_digits=5,
-        tool_max=None,
-        source="ISO 6983-1, details from memory",
-        points_matter=True,
-    ),
-}
+_NGC = Dialect(
+    name="rs274ngc",
+    g=_NGC_G,
+    m=_NGC_M,
+    letters=frozenset("ABCDFGHIJKLMNPQRSTXYZ"),
+    computes=True,
+    percent=True,
+    last_number=99_999,
+    number_digits=5,
+    tool_max=None,
+    source="NISTIR 6556",
+)
+_GRBL = Dialect(
+    name="grbl",
+    g=_GRBL_G,
+    m=_GRBL_M,
+    letters=frozenset("FGIJKLMNPRSTXYZ"),
+    computes=False,
+    percent=False,
+    last_number=10_000_000,
+    number_digits=8,
+    tool_max=255,
+    source="Grbl 1.1h",
+    axes_optional=True,
+    runs_on=True,
+)
+_ISO = replace(
+    _NGC, name="iso6983", g=_ISO_G, computes=False, source="ISO 6983-1, details from memory", points_matter=True
+)
+_DIALECTS: dict[DialectName, Dialect] = {dialect.name: dialect for dialect in (_NGC, _GRBL, _ISO)}
 
 
 def dialect_named(name: DialectName) -> Dialect:

@@ -16,6 +16,8 @@ Origin = tuple[int, Mm]
 """A base (0: the machine's own zero; else one that no text says) and the way from it."""
 Axes = tuple[float, float, float]
 
+_SUM: Mm = 1e-9
+"""What adding up may leave between two names of one place."""
 SYSTEMS: dict[float, int] = {54: 0, 55: 1, 56: 2, 57: 3, 58: 4, 59: 5, 59.1: 6, 59.2: 7, 59.3: 8}
 
 
@@ -62,6 +64,24 @@ def with_origin(places: Places, *, system: int, origin: tuple[Origin | None, Ori
     old = places.origins[system]
     x, y, z = (new if new is not None else was for new, was in zip(origin, old, strict=True))
     return replace(places, origins=(*places.origins[:system], (x, y, z), *places.origins[system + 1 :]))
+
+
+def moved(old: tuple[Origin, Origin, Origin], *, to: tuple[Origin, Origin, Origin]) -> bool:
+    """Whether an origin is another one, beyond what adding up leaves."""
+    return any(a != b or abs(x - y) > _SUM for (a, x), (b, y) in zip(old, to, strict=True))
+
+
+def followed(places: Places, *, before: Axes) -> tuple[Places, Axes, bool]:
+    """The places and their offset, and whether the text says it; what it does not say is as ``before``."""
+    offset = places.offset()
+    if places.frame is None or not any(map(math.isnan, offset)):
+        return places, offset, True
+    x, y, z = (
+        (base, mark + was - shift) if math.isnan(new) else None
+        for new, was, shift, (base, mark) in zip(offset, before, places.shift, places.frame, strict=True)
+    )
+    places = with_origin(places, system=places.system, origin=(x, y, z))
+    return places, places.offset(), False
 
 
 def origin_for(places: Places, *, at: Mm, axis: int, wanted: Mm) -> Origin | None:

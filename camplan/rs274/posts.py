@@ -141,5 +141,5 @@ def _check_lines(post: Post, *, fields: Fields) -> None:
     for key, text in (("preamble", "\n".join(post.preamble)), ("closing", "\n".join((*post.preamble, *post.closing)))):
         wrong = [found for found in read(text, file=key, post=post).findings if found.severity is Severity.UNSAFE]
         if wrong:
-            fields.refuse(key, wrong[0].message.partition(": ")[2], accepted=f"lines that {post.dialect} reads")
+            fields.refuse(key, wrong[0].message, accepted=f"lines that {post.dialect} reads")
             return

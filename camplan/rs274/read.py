@@ -5,27 +5,30 @@ run.  (An arc whose radii do not agree is read on as a straight cut: the lines a
 Positions are in mm in the coordinates that are in force when an axis is first told where to go.
 """
 
-from collections import Counter
+import re
 
 import numpy as np
 from numpy.typing import NDArray
 
-from camplan.findings import Finding, Severity
+from camplan.findings import Severity
 from camplan.moves.expand import Expanded, expanded
 from camplan.moves.records import Position, ToolChange
 from camplan.moves.table import MotionTable
-from camplan.rs274.controller import Controller, Said
+from camplan.rs274.controller import Controller
 from camplan.rs274.dialects import Dialect, dialect_named
 from camplan.rs274.expressions import BrokenError
 from camplan.rs274.plain import MATCH, ran_plain
 from camplan.rs274.records import CutterChange, Post, ReadProgram
-from camplan.rs274.words import POINTLESS, block_of
+from camplan.rs274.said import Said, findings_of
+from camplan.rs274.words import POINTLESS, Block, block_of
 
 _LONGEST = 256
 """NISTIR 6556 §3.3."""
 _MATCHING = 0.002
 """mm (NISTIR 6556 §3.5.3.2)."""
-_MOST_OF_A_CODE = 100
+_WORK_SYSTEM = re.compile(r"G\s*(5[4-9](?:\.[123])?)")
+_MOTION = re.compile(r"G0*([0-3])(?![0-9.])")
+_ASIDE = re.compile(r"\([^)]*\)?|;.*")
 
 
 def read(text: str, *, file: str, post: Post | None = None, start: Position | None = None) -> ReadProgram:
@@ -38,7 +41,10 @@ def read(text: str, *, file: str, post: Post | None = None, start: Position | No
     dialect = dialect_named(post.dialect if post is not None else "rs274ngc")
     longest = post.line_length if post is not None else _LONGEST
     controller = Controller(
-        dialect=dialect, start=start, arc_tolerance=post.arc_tolerance if post is not None else _MATCHING
+        dialect=dialect,
+        start=start,
+        arc_tolerance=post.arc_tolerance if post is not None else _MATCHING,
+        home=_home(post),
     )
     comments: list[tuple[int, str]] = []
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
@@ -48,7 +54,7 @@ def read(text: str, *, file: str, post: Post | None = None, start: Position | No
         file=file,
         moves=tuple(controller.moves),
         motions=_said_places(found.motions),
-        findings=_findings([*controller.said, *said], file=file),
+        findings=findings_of([*controller.said, *said], file=file),
         comments=tuple(comments),
         move_lines=tuple(controller.lines),
         changes=_changes(controller, found=found),
@@ -76,7 +82,7 @@ def _run(lines: list[str], *, controller: Controller, longest: int, comments: li
             numbers.append(number)
             continue
         try:
-            block = block_of(line, dialect=dialect, parameters=controller.parameters, longest=longest)
+            block = _block(line, controller=controller, longest=longest)
             for comment in block.comments:
                 comments.append((number, comment))
                 _hear(comment, controller=controller)
@@ -112,7 +118,24 @@ def _run(lines: list[str], *, controller: Controller, longest: int, comments: li
             said.append(Said(line=number, code=error.code, message=str(error), severity=Severity.UNSAFE))
     if not (controller.modes.ended or resumed or closed) and (controller.moves or opened):
         said.append(_endless(opened, last=len(lines), dialect=dialect))
+    said += controller.zeros.at_end(controller.modes.places, kept=dialect.runs_on or not controller.modes.ended)
     return said
+
+
+def _home(post: Post | None) -> float:
+    """The code of the work system that a post's programs use; G54 where it names none."""
+    named = _WORK_SYSTEM.findall(" ".join(post.preamble).upper()) if post is not None else []
+    return float(named[-1]) if named else 54.0
+
+
+def _block(line: str, *, controller: Controller, longest: int) -> Block:
+    """The block that a line holds; of one that cannot be read the controller takes on the motion all the same."""
+    try:
+        return block_of(line, dialect=controller.dialect, parameters=controller.parameters, longest=longest)
+    except BrokenError:
+        motions = _MOTION.findall(_ASIDE.sub("", line).replace(" ", "").upper())
+        controller.go_on_as(float(motions[-1]) if motions else None)
+        raise
 
 
 def _after_end(line: int) -> Said:
@@ -135,31 +158,6 @@ def _endless(opened: bool, *, last: int, dialect: Dialect) -> Said:
     else:
         code, message = "no-end", "the program has neither M2 nor M30" + (" nor percent lines" * dialect.percent)
     return Said(line=last, code=code, message=f"{message} (NISTIR 6556 §3.1)", severity=Severity.CAUTION)
-
-
-def _findings(said: list[Said], *, file: str) -> tuple[Finding, ...]:
-    """Findings in the order of lines; of one code no more than fit on a sheet, and how many more there are."""
-    ordered = sorted(said, key=lambda one: (one.line, one.code, one.message))
-    counts: Counter[str] = Counter()
-    findings: list[Finding] = []
-    last: dict[str, Said] = {}
-    worst: dict[str, Severity] = {}
-    for one in ordered:
-        counts[one.code] += 1
-        if counts[one.code] <= _MOST_OF_A_CODE:
-            findings.append(_finding(one.severity, one.code, one.message, line=one.line, file=file))
-            continue
-        last[one.code] = one
-        worst[one.code] = max(one.severity, worst.get(one.code, Severity.NOTE), key=list(Severity).index)
-    for code, count in sorted(counts.items()):
-        if count > _MOST_OF_A_CODE:
-            message = f"and {count - _MOST_OF_A_CODE} more lines with {code}, the last one here"
-            findings.append(_finding(worst[code], code, message, line=last[code].line, file=file))
-    return tuple(findings)
-
-
-def _finding(severity: Severity, code: str, message: str, *, line: int, file: str) -> Finding:
-    return Finding(severity=severity, code=code, message=f"{file}, line {line}: {message}", where=f"{file} line {line}")
 
 
 def _changes(controller: Controller, *, found: Expanded) -> tuple[CutterChange, ...]:

@@ -1,7 +1,8 @@
 """Speeds and feeds of a program against what its spindle, its cutter and its axes bear.
 
 A cutter that is fed below the plate's top with the spindle at rest breaks; one that turns faster than it is made for
-may burst.  A spindle or an axis asked for more than it has gives less, and the cut is not the one that was planned.
+may burst.  A spindle asked for more than it has gives less, so that each tooth takes a thicker chip; below its lowest
+speed it may stall.  An axis asked for more than it has is only slower: the cut is not the one that was planned.
 """
 
 from collections.abc import Sequence
@@ -35,8 +36,8 @@ def _of_program(program: ProgramUnderProof, *, machine: Machine) -> list[Finding
         if len(rows):
             line = int(motions.line[rows[0]])
             more = f" ({len(rows)} motions)" if len(rows) > 1 else ""
-            text = f"{program.file}, line {line}: {message}{more}"
-            found.append(Finding(severity=severity, code=code, message=text, where=f"{program.file} line {line}"))
+            where = f"{program.file}, line {line}"
+            found.append(Finding(severity=severity, code=code, message=f"{message}{more}", where=where))
 
     at_rest = feeds & deep & (motions.rpm <= 0.0)
     say(
@@ -56,7 +57,15 @@ def _of_program(program: ProgramUnderProof, *, machine: Machine) -> list[Finding
         motions.rpm > machine.rpm_max * (1.0 + _SHARE),
         code="speed-above-spindle",
         message=f"{fast:,.0f} rpm is more than the spindle's {machine.rpm_max:,.0f}",
-        severity=Severity.UNMET,
+        severity=Severity.UNSAFE,
+    )
+    slow = feeds & deep & (motions.rpm > 0.0) & (motions.rpm < machine.rpm_min * (1.0 - _SHARE))
+    say(
+        slow,
+        code="speed-below-spindle",
+        message=f"cuts at {float(motions.rpm[slow].min(initial=machine.rpm_min)):,.0f} rpm, and the spindle turns at "
+        f"{machine.rpm_min:,.0f} at least: slower it may stand still",
+        severity=Severity.UNSAFE,
     )
     say(
         feeds & (np.nan_to_num(motions.feed) > machine.feed_max * (1.0 + _SHARE)),

@@ -62,7 +62,7 @@ def plunges(stock: Stock) -> tuple[Hit, ...]:
     blunt = np.array([not can_plunge(cutter) for cutter in track.cutters], dtype=bool)
     drills = np.array([cutter.kind in (CutterKind.DRILL, CutterKind.REAMER) for cutter in track.cutters], dtype=bool)
     feeding = cutting(track) & (track.low < -tolerance.GOUGE)
-    run = _runs(track)
+    run = runs(track)
     sideways = np.flatnonzero(feeding & drills[track.cutter] & (run > 1e-3)) if len(track) else np.zeros(0, np.int64)
     hits = [
         _hit(track, row=row, code="drill-sideways", message=f"{_cutter(track, row=row).name} cannot cut sideways")
@@ -147,7 +147,7 @@ def _cutter(track: Track, *, row: int) -> Cutter:
     return track.cutters[int(track.cutter[row])]
 
 
-def _runs(track: Track) -> Floats:
+def runs(track: Track) -> Floats:
     """The way each row makes in the plane."""
     chords = track.chords
     sizes = np.hypot(*(chords.end[:, :2] - chords.start[:, :2]).T)
@@ -175,7 +175,7 @@ def _lifts(track: Track) -> NDArray[np.bool_]:
     same[1:] = (track.program[1:] == track.program[:-1]) & (track.cutter[1:] == track.cutter[:-1])
     same[1:] &= np.all(np.abs(track.start[1:] - track.end[:-1]) < 1e-6, axis=1)
     flutes = np.array([cutter.flute_length for cutter in track.cutters])[track.cutter]
-    straight_up = (_runs(track) < 1e-9) & (track.end[:, 2] >= track.start[:, 2])
+    straight_up = (runs(track) < 1e-9) & (track.end[:, 2] >= track.start[:, 2])
     same &= straight_up & (track.start[:, 2] + flutes >= 0.0)
     return same
 
@@ -186,7 +186,7 @@ def _returns(track: Track, *, asked: NDArray[np.bool_]) -> NDArray[np.bool_]:
     clear = np.zeros(len(track), dtype=bool)
     if not asked.any():
         return clear
-    asked = asked & (_runs(track) < 1e-9) & _slim(track)
+    asked = asked & (runs(track) < 1e-9) & _slim(track)
     if not asked.any():
         return clear
     flutes = [cutter.flute_length for cutter in track.cutters]

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 from camplan.findings import Severity
 from camplan.rs274.places import framed, places_at_start
@@ -39,13 +40,51 @@ def test_the_g92_family_takes_a_shift_away_and_brings_it_back(run: Run) -> None:
 
 def test_g92_before_any_place_says_where_the_cutter_stands() -> None:
     reading = read("G21\nG92 X0 Y0 Z5\nG1 X3 F100\nM2", file="p")
-    assert not reading.findings
+    assert [(found.code, found.severity) for found in reading.findings] == [("zero-overwritten", Severity.UNSAFE)]
     assert reading.motions.start.tolist() == [[0.0, 0.0, 5.0]]
 
 
-def test_the_first_work_system_is_the_frame_whichever_it_is() -> None:
-    for system in ("G54", "G55", "G59.3"):
-        assert not read(f"G21 {system}\nG0 Z5\nX1 Y1\nM2", file="p").findings
+def test_the_first_work_system_is_the_frame_whichever_it_is_and_another_than_the_jobs_is_a_caution() -> None:
+    assert not read("G21 G54\nG0 Z5\nX1 Y1\nM2", file="p").findings
+    assert not read("G21 G55\nG54 G0 Z5\nX1 Y1\nM2", file="p").findings
+    for system in ("G55", "G59.3"):
+        (finding,) = read(f"G21\n{system}\nG0 Z5\nX1 Y1\nM2", file="p").findings
+        assert (finding.code, finding.severity, finding.where) == ("other-work-system", Severity.CAUTION, "p, line 2")
+        assert f"touch off {system} on the plate" in finding.message
+
+
+def test_the_jobs_system_is_the_one_that_its_post_names(posts: dict[str, Post]) -> None:
+    other = replace(posts["rs274ngc"], preamble=("G17 G21 G40 G49 G55 G80 G90 G94",))
+    assert not read("G21 G55\nG0 Z5\nM2", file="p", post=other).findings
+    assert codes(read("G21 G54\nG0 Z5\nM2", file="p", post=other)) == ["other-work-system"]
+
+
+def test_back_in_the_first_system_places_are_where_they_were(run: Run) -> None:
+    reading = run("G54 G0 X1", "G55 X2", "G54 X3", "G1 X4 F100")
+    assert codes(reading) == ["work-system-changed"]
+    assert x_ends(reading) == [1.0, 2.0, 3.0, 4.0]
+
+
+def test_a_zero_that_a_program_sets_itself_is_unsafe_and_an_idle_line_is_not(run: Run, posts: dict[str, Post]) -> None:
+    here = (4.0, 0.0, 5.0)
+    for line in ("G10 L2 P1 X5", "G10 L2 P1 Z-3"):
+        assert codes(read(f"G21\n{line}\nG0 Z5\nM2", file="p")) == ["zero-overwritten"]
+    assert codes(read("G21\nG10 L2 P2 X5\nG55\nG0 Z5\nM2", file="p")) == [
+        "stored-zero",
+        "other-work-system",
+        "zero-overwritten",
+    ]
+    assert codes(run("G10 L20 P1 X5", start=here, post=posts["grbl"])) == ["zero-overwritten"]
+    assert not run("G10 L20 P1 X4", start=here, post=posts["grbl"]).findings
+    assert codes(run("G10 L2 P2 X5", "G0 X1")) == ["stored-zero"]
+
+
+def test_a_shift_that_outlasts_its_program_is_unsafe(run: Run, posts: dict[str, Post]) -> None:
+    # Grbl 1.1h keeps G92 over M2; NISTIR 6556 §3.6.1 takes it away
+    here = (4.0, 0.0, 5.0)
+    assert codes(run("G92 X7", start=here, post=posts["grbl"])) == ["zero-shifted", "zero-stays-shifted"]
+    assert codes(run("G92 X7", "G92.1", start=here, post=posts["grbl"])) == ["zero-shifted", "zero-shifted"]
+    assert codes(run("G92 X7", start=here)) == ["zero-shifted"]
 
 
 def test_a_change_of_system_to_one_that_the_text_does_not_place_is_unsafe(run: Run) -> None:
@@ -58,7 +97,7 @@ def test_systems_that_the_program_places_can_be_told_apart() -> None:
     # §3.5.5: machine coordinates of the origins
     text = "G21\nG10 L2 P1 X10 Y0 Z0\nG10 L2 P2 X30 Y5 Z0\nG54 G0 Z5\nX1 Y1\nG55 X1 Y1\nG53 X1 Y1\nM2"
     reading = read(text, file="p")
-    assert not reading.findings
+    assert set(codes(reading)) == {"stored-zero", "zero-overwritten"}
     assert reading.motions.end[-2:, :2].tolist() == [[21.0, 6.0], [-9.0, 1.0]]
 
 
@@ -106,7 +145,6 @@ def test_grbl_sets_an_origin_by_what_the_place_here_shall_read(run: Run, posts: 
     # Grbl 1.1h: G10 L20, P0 is the active system
     reading = run("G10 L20 P0 X0", "G0 X1", post=posts["grbl"], start=(4.0, 0.0, 5.0))
     assert x_ends(reading) == [5.0]
-    assert not reading.findings
 
 
 def test_the_frame_is_set_once() -> None:

@@ -71,8 +71,7 @@ def test_radii_that_differ_by_more_than_two_micrometres_are_unsafe_at_their_line
     reading = run("G2 X10.0021 Y0 I5 J0 F100", start=(0.0, 0.0, 0.0))
     assert codes(reading) == ["arc-radius-mismatch"]
     assert reading.findings[0].severity is Severity.UNSAFE
-    assert reading.findings[0].where == "test line 2"
-    assert "line 2" in reading.findings[0].message
+    assert reading.findings[0].where == "test, line 2"
 
 
 def test_one_wrong_arc_does_not_make_the_next_line_wrong(run: Run) -> None:
@@ -302,7 +301,7 @@ def test_iso_lengths_without_a_point_are_cautioned_once(run: Run, posts: dict[st
     iso = posts["iso6983"]
     reading = run("G0 X1.0", "X20", "Y-30", "X1.5", post=iso)
     assert [(finding.code, finding.severity) for finding in reading.findings] == [("point-missing", Severity.CAUTION)]
-    assert reading.findings[0].where == "test line 3"
+    assert reading.findings[0].where == "test, line 3"
     assert ends(reading)[-1] == (1.5, -30.0, 5.0)
     assert not run("G0 X0 Y1. Z0.5", "N10 G1 X-2.0 F300", post=iso).findings
     assert not run("G0 X20").findings

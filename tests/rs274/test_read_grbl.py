@@ -84,7 +84,7 @@ def test_an_arc_of_next_to_no_turn_is_unsafe(run: Run, posts: dict[str, Post]) -
 def test_what_stands_after_the_end_is_run_all_the_same(run: Run, posts: dict[str, Post]) -> None:
     # Grbl 1.1h's notes: M2 and M30 set G1, G17, G90, G94 and G54 again and refuse nothing that follows
     reading = run("G91 G0 X1 F50", "M30", "Y3", post=posts["grbl"])
-    assert [(finding.code, finding.where) for finding in reading.findings] == [("after-end", "test line 4")]
+    assert [(finding.code, finding.where) for finding in reading.findings] == [("after-end", "test, line 4")]
     assert reading.findings[0].severity == "caution"
     assert reading.motions.end[-1].tolist() == [1.0, 3.0, 5.0]
     assert reading.motions.feed[-1] == 50.0

@@ -44,7 +44,7 @@ def test_a_program_within_its_limits_is_not_spoken_of() -> None:
 def test_feeding_into_the_plate_at_rest_is_unsafe_and_names_its_line() -> None:
     (finding,) = beyond_limits([program(rpm=0.0, feed=600.0, z=-1.0)], machine=MACHINE)
     assert finding.severity is Severity.UNSAFE
-    assert "line 3" in finding.message
+    assert finding.where == "a.ngc, line 3"
 
 
 def test_a_walk_in_the_air_at_rest_is_fine() -> None:
@@ -54,9 +54,10 @@ def test_a_walk_in_the_air_at_rest_is_fine() -> None:
 @pytest.mark.parametrize(
     ("rpm", "feed", "expected"),
     [
-        (MACHINE.rpm_max * 1.1, 600.0, {"speed-above-spindle": Severity.UNMET}),
+        (MACHINE.rpm_min * 0.9, 60.0, {"speed-below-spindle": Severity.UNSAFE}),
+        (MACHINE.rpm_max * 1.1, 600.0, {"speed-above-spindle": Severity.UNSAFE}),
         (12_000.0, MACHINE.feed_max * 1.1, {"feed-above-machine": Severity.UNMET}),
-        (31_000.0, 600.0, {"speed-above-cutter": Severity.UNSAFE, "speed-above-spindle": Severity.UNMET}),
+        (31_000.0, 600.0, {"speed-above-cutter": Severity.UNSAFE, "speed-above-spindle": Severity.UNSAFE}),
     ],
 )
 def test_what_is_beyond_a_limit_is_told(rpm: float, feed: float, expected: dict[str, Severity]) -> None:

@@ -14,7 +14,8 @@ from camplan.operations.records import Operation
 from camplan.passes.records import HolePass, Pass
 from camplan.units import Mm, MmPerMin, Rpm, Seconds
 
-_FREE_SHARE = 2.0
+_FREE_SHARE = 1.5
+"""Feed through cleared ground over the feed of a cut: the cutter survives it even where something stands."""
 _CHORD: Mm = 0.3
 
 

@@ -98,14 +98,15 @@ def linked(
             moves.append(Rapid(to=(*start, near)))
         if height < near:
             clear = height >= one.free or first.feed is Feed.FREE
-            moves.append(Line(to=(*start, height), feed=feeds.free if clear else feeds.plunge))
+            moves.append(Line(to=(*start, height), feed=feeds.slot if clear else feeds.plunge))
         position = (*start, height)
         for stroke in one.strokes:
             # a path comes again on every level
             segments = known.get(id(stroke.path))
             if segments is None:
                 segments = known[id(stroke.path)] = _segments(stroke.path)
-            position = _cut(stroke, segments=segments, feed=feeds.of(stroke.feed), position=position, moves=moves)
+            feed = feeds.of(Feed.SLOT if stroke.feed is Feed.FREE and _upright(stroke) else stroke.feed)
+            position = _cut(stroke, segments=segments, feed=feed, position=position, moves=moves)
         here = (position[0], position[1], max(air.low, position[2]))
         moves.append(Rapid(to=here))
     return moves, here
@@ -122,6 +123,11 @@ def _across(here: tuple[Mm, Mm, Mm], *, to: tuple[Mm, Mm], air: Air) -> list[Mov
     height = max(height, here[2]) if height > here[2] else here[2]
     moves.append(Rapid(to=(*to, height)))
     return moves
+
+
+def _upright(stroke: Stroke) -> bool:
+    """Whether a stroke goes straight down: even where nothing stands it is fed no faster than the tip can cut."""
+    return len(stroke.path.points) == 2 and bool(np.array_equal(stroke.path.points[0], stroke.path.points[1]))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,11 +17,11 @@ from camplan.cutting.chip import THINNING_MOST, table_chip
 from camplan.cutting.custom import working_diameter
 from camplan.cutting.records import CutKind
 from camplan.simulation import solids
-from camplan.simulation.bands import slimmer
+from camplan.simulation.bands import slimmer, straight
 from camplan.simulation.rapids import BERTH, STEEPEST, runs
 from camplan.simulation.records import Hit
 from camplan.simulation.solids import Floats
-from camplan.simulation.stock import Stock, standing
+from camplan.simulation.stock import Stock, only_straight, standing
 from camplan.simulation.sweep import pieces
 from camplan.simulation.track import Track, chords_in, cutting
 from camplan.units import Mm
@@ -94,9 +94,11 @@ def _meets(stock: Stock, *, row: int) -> bool:
     low = float(track.low[row])
     high = min(float(max(track.start[row, 2], track.end[row, 2])), 0.0)
     for z in (low + tolerance.GOUGE, min(low + 0.02, -tolerance.GOUGE), (low + high) / 2.0, -tolerance.GOUGE):
-        shapes = pieces(chords, bands=bands, z=z).shapes
-        if len(shapes) and solids.area(standing(stock, where=solids.united(shapes), z=z, before=row)) > _LEAST:
+        swept = solids.united(pieces(chords, bands=bands, z=z).shapes)
+        if solids.area(standing(stock, where=swept, z=z, before=row)) > _LEAST:
             return True
+        if straight(bands) and only_straight(stock, where=swept, before=row):
+            return False  # upwards nothing stands that does not stand here
     return False
 
 

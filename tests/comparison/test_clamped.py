@@ -29,6 +29,7 @@ def cut(
         settings=settings,
         cutters=(cutter,),
         machine=shop.mill(),
+        material=shop.MATERIAL,
     )
     assert isinstance(proof, Proof)
     return proof

@@ -91,6 +91,18 @@ def cone_top(cutter: Cutter) -> Mm | None:
     return tip.arc_top + (cutter.diameter / 2.0 - tip.arc_radius) / math.tan(tip.angle)
 
 
+def wall_radius(cutter: Cutter) -> Mm:
+    """Radius at which the cutter's side, drawn straight down, meets the plane of its tip: how far the tip's middle
+    stays from the foot of a wall that the side cuts.
+
+    Half the diameter of a straight cutter; of a taper less than its tip's where a corner arc meets its cone.
+    """
+    if cutter.kind is not CutterKind.TAPER:
+        return cutter.diameter / 2.0
+    tip = _tip(cutter)
+    return tip.arc_radius - tip.arc_top * math.tan(tip.angle)
+
+
 def taper_diameter(tip_diameter: Mm, *, half_angle: Rad, corner_radius: Mm, flute_length: Mm) -> Mm:
     """Widest diameter of a taper: at the end of its flutes.
 

@@ -98,14 +98,14 @@ def linked(
             moves.append(Rapid(to=(*start, near)))
         if height < near:
             clear = height >= one.free or first.feed is Feed.FREE
-            moves.append(Line(to=(*start, height), feed=feeds.slot if clear else feeds.plunge))
+            moves.append(Line(to=(*start, height), feed=feeds.cut if clear else feeds.plunge))
         position = (*start, height)
         for stroke in one.strokes:
             # a path comes again on every level
             segments = known.get(id(stroke.path))
             if segments is None:
                 segments = known[id(stroke.path)] = _segments(stroke.path)
-            feed = feeds.of(Feed.SLOT if stroke.feed is Feed.FREE and _upright(stroke) else stroke.feed)
+            feed = feeds.of(Feed.CUT if stroke.feed is Feed.FREE and _upright(stroke) else stroke.feed)
             position = _cut(stroke, segments=segments, feed=feed, position=position, moves=moves)
         here = (position[0], position[1], max(air.low, position[2]))
         moves.append(Rapid(to=here))

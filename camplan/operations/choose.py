@@ -15,6 +15,7 @@ from camplan.findings import Finding, Severity
 from camplan.geometry import clipper
 from camplan.geometry.clipper import Area
 from camplan.operations import areas
+from camplan.operations.drafted import drafted_operations
 from camplan.operations.holes import hole_operations, unmade
 from camplan.operations.others import groove_operations, mark_operations
 from camplan.operations.outlines import outline_operations, refusal, tip_bottom
@@ -48,20 +49,18 @@ def chosen(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Chosen
     problems: list[Problem] = []
     findings: list[Finding] = []
     for feature in sorted(features, key=_rank):
-        shaped, found = _operations(feature, plate=plate, shop=shop)
+        shaped = feature
+        found: tuple[Operation, ...]
+        if isinstance(feature.spec, PocketSpec) and feature.spec.draft != 0.0:
+            drafted = drafted_operations(feature, spec=feature.spec, shop=shop)
+            found = drafted.operations
+            problems.extend(drafted.problems)
+        else:
+            shaped, found = _operations(feature, plate=plate, shop=shop)
+            problems.extend([] if found else _nothing_fits(feature, shop=shop))
         done[feature.spec.name] = shaped
         operations.extend(found)
-        if isinstance(feature.spec, PocketSpec) and feature.spec.draft != 0.0:
-            problems.append(
-                Problem(
-                    message="walls with draft are not planned by this version",
-                    key=f"feature {feature.spec.name!r}: draft_deg",
-                    accepted="0",
-                )
-            )
-        elif not found:
-            problems.extend(_nothing_fits(feature, shop=shop))
-        elif isinstance(feature.spec, HoleSpec):
+        if found and isinstance(feature.spec, HoleSpec):
             findings.extend(_unmade(feature, spec=feature.spec, shop=shop))
     return Chosen(
         features=tuple(done[feature.spec.name] for feature in features),

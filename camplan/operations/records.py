@@ -39,10 +39,21 @@ class Part(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Level:
+    """A tip height ``z`` with its own figures, which lie ``grow`` outside the drawn regions (negative: inside)."""
+
+    z: Mm
+    pieces: tuple[Area, ...]
+    grow: Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Operation:
     """``levels`` are tip heights z, highest first; ``stay`` is left on walls by this operation.
 
     ``pieces`` are the figures whose inside is cut, air beside the plate included, none touching another;
+    ``grow`` is how far they lie outside the drawn regions; where figures differ from level to level, ``by_level`` holds
+    those of each.  ``start`` is the height down to which all is cleared before (None: the feature's top).
     ``diameter`` is that of the holes it makes (None: not holes); ``peck`` the first peck (None: none needed)."""
 
     feature: Feature
@@ -56,3 +67,6 @@ class Operation:
     pieces: tuple[Area, ...] = ()
     diameter: Mm | None = None
     peck: Mm | None = None
+    grow: Mm = 0.0
+    by_level: tuple[Level, ...] = ()
+    start: Mm | None = None

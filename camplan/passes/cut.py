@@ -9,6 +9,7 @@ from typing import assert_never
 import numpy as np
 
 from camplan import tolerance
+from camplan.catalogue.shape import wall_radius
 from camplan.features.specs import FaceSpec, OutlineSpec
 from camplan.geometry import clipper
 from camplan.geometry.chains import Points
@@ -38,6 +39,8 @@ _SECOND: Mm = 0.0005
 
 def made(operation: Operation, *, ground: Ground) -> Made:
     """The passes of one operation."""
+    if operation.by_level:
+        return _by_level(operation, ground=ground)
     match operation.part:
         case Part.WALL if isinstance(operation.feature.spec, OutlineSpec):
             return kerf_wall_made(operation, ground=ground)
@@ -59,7 +62,7 @@ def made(operation: Operation, *, ground: Ground) -> Made:
 
 def _by_piece(operation: Operation, *, ground: Ground) -> Made:
     """The passes of every piece, and the ground with what they clear."""
-    radius = operation.cutter.diameter / 2.0
+    radius = wall_radius(operation.cutter)
     bar = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
     passes: list[Pass] = []
     ways: list[str] = []
@@ -68,7 +71,7 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
     after = ground
     layouts = dict(ground.layouts)
     known = _known(operation)
-    top = _floor_above(operation, ground=ground) if operation.part is Part.FLOOR else -operation.feature.top
+    top = _top(operation, ground=ground)
     for number, piece in enumerate(operation.pieces):
         whole = clipper.shrunk(piece, by=radius + operation.stay)
         work = clipper.difference(whole, less=bar)
@@ -105,6 +108,45 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
     )
 
 
+def _by_level(operation: Operation, *, ground: Ground) -> Made:
+    """The passes of an operation whose figures differ from level to level, level by level."""
+    name = operation.feature.spec.name
+    passes: list[Pass] = []
+    ways: list[str] = []
+    shut: list[tuple[Mm, Mm]] = []
+    kept_out = 0.0
+    after = ground
+    below = clipper.union([area for (feature, _), area in sorted(ground.swept.items()) if feature == name])
+    start = operation.start
+    for level in operation.by_level:
+        one = replace(operation, levels=(level.z,), pieces=level.pieces, grow=level.grow, by_level=(), start=start)
+        # what was cleared at full depth is clear at every height above it, whatever the pieces there
+        known = {(name, number): below for number in range(len(level.pieces))} if below else {}
+        found = made(one, ground=replace(after, swept={**ground.swept, **known}))
+        last = level is operation.by_level[-1]
+        after = found.ground if last else replace(found.ground, swept=ground.swept)
+        passes.extend(found.passes)
+        ways.extend(found.ways)
+        shut.extend(found.shut)
+        kept_out = max(kept_out, found.kept_out)
+        start = level.z if operation.part is Part.AREA else start
+    return Made(
+        passes=grouped(passes, group=0),
+        holes=(),
+        ground=after,
+        ways=tuple(dict.fromkeys(ways)),
+        shut=tuple(dict.fromkeys(shut)),
+        kept_out=kept_out,
+    )
+
+
+def _top(operation: Operation, *, ground: Ground) -> Mm:
+    """The height down to which all is cleared before an operation."""
+    if operation.start is not None:
+        return operation.start
+    return _floor_above(operation, ground=ground) if operation.part is Part.FLOOR else -operation.feature.top
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Place:
     """One piece of an operation: its figure, where the tool's centre may be in it, and the height it starts from."""
@@ -125,13 +167,13 @@ def _open_ground(operation: Operation, *, place: Place, ground: Ground) -> Area:
     """Where the cutter, beside the plate, may come down freely."""
     if not operation.feature.open_edges and not isinstance(operation.feature.spec, FaceSpec):
         return ()
-    radius = operation.cutter.diameter / 2.0
+    radius = wall_radius(operation.cutter)
     return clipper.difference(place.piece, less=clipper.offset(ground.plate, by=radius + _AIR_BERTH))
 
 
 def _known(operation: Operation) -> Circles:
-    radius = operation.cutter.diameter / 2.0
-    return areas.known_circles(operation.feature.regions, shrunk=radius + operation.stay)
+    radius = wall_radius(operation.cutter)
+    return areas.known_circles(operation.feature.regions, shrunk=radius + operation.stay - operation.grow)
 
 
 def _swept(operation: Operation, *, place: Place, ground: Ground) -> Area:
@@ -142,7 +184,7 @@ def _area(operation: Operation, *, place: Place, ground: Ground) -> tuple[Cleare
     """The passes over an area; laid out as an earlier operation did, if its room was the same."""
     room = Room(
         work=place.work,
-        radius=operation.cutter.diameter / 2.0,
+        radius=wall_radius(operation.cutter),
         step_over=operation.data.step_over,
         open_ground=_open_ground(operation, place=place, ground=ground),
         known=place.known,
@@ -161,7 +203,7 @@ def _floor_above(operation: Operation, *, ground: Ground) -> Mm:
 
 
 def _rest(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
-    radius = operation.cutter.diameter / 2.0
+    radius = wall_radius(operation.cutter)
     work = place.work
     reach = clipper.offset(simplified(work, within=_SECOND), by=radius)
     want = clipper.offset(place.piece, by=-operation.stay)
@@ -184,7 +226,7 @@ def _rest(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
 
 
 def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
-    radius = operation.cutter.diameter / 2.0
+    radius = wall_radius(operation.cutter)
     clear = clipper.offset(simplified(_swept(operation, place=place, ground=ground), within=_SECOND), by=-radius)
     passes: list[Pass] = []
     ways: list[str] = []
@@ -197,7 +239,7 @@ def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
                 path=path,
                 work=place.work,
                 ground=clear,
-                diameter=operation.cutter.diameter,
+                diameter=2.0 * radius,
                 top=-operation.feature.top,
                 levels=operation.levels,
                 room=_FREE_ROOM,
@@ -218,7 +260,7 @@ def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
 
 def _on_material(ring: Points, *, operation: Operation, ground: Ground) -> list[Points] | None:
     """The parts of a wall path that run along material, drawn out into the air; None if all of it does."""
-    reach = operation.cutter.diameter / 2.0 + operation.stay + _RUN_OUT
+    reach = wall_radius(operation.cutter) + operation.stay + _RUN_OUT
     inland = clipper.offset(ground.plate, by=-tolerance.GOUGE)
     walls = clipper.cut_lines(
         [np.vstack((edge, edge[:1])) for edge in areas.of_regions(operation.feature.regions)], area=inland, inside=True

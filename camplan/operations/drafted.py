@@ -1,0 +1,309 @@
+"""Pockets whose walls taper: cleared with straight cutters, their walls cut by a taper of the same angle or in steps.
+
+Straight cutters clear down to the floor's contour and leave an even skin on the wall; where the wall leans far, each
+level has its own contour.  A taper of the wall's angle then cuts the whole wall in one pass, its middle on the floor's
+contour less its tip's radius.  A cutter that leans less than the wall leaves steps; their height square to the wall is
+kept within the feature's tolerance.  One that leans more would cut into the wall.
+"""
+
+import math
+from dataclasses import dataclass, replace
+
+from camplan.catalogue.records import Cutter, CutterKind
+from camplan.catalogue.shape import wall_radius
+from camplan.cutting.records import CutKind, CuttingData, Reason
+from camplan.errors import InputError, Problem
+from camplan.features.records import Feature
+from camplan.features.sections import floor, may
+from camplan.features.specs import PocketSpec
+from camplan.geometry import clipper
+from camplan.geometry.clipper import Area
+from camplan.operations import areas
+from camplan.operations.levels import even_levels
+from camplan.operations.pocket import Room, room_operations
+from camplan.operations.records import Level, Operation, Part, Purpose
+from camplan.operations.shop import FLATS, Shop, allowed, reaching, why
+from camplan.units import UM_PER_MM, Mm, Mm2, Rad, deg_from_rad
+
+SAME_ANGLE: Rad = math.radians(0.05)
+"""Angles closer than this are one; over 10 mm of depth it is 9 um."""
+_EVEN: Mm = 0.1
+"""A skin that differs by no more from top to floor is left by straight levels."""
+_GAIN: Mm2 = 2e-3
+_FLOOR_SHARE = 0.25
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Drafted:
+    """The operations of a pocket with draft; without any, why not."""
+
+    operations: tuple[Operation, ...]
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Pit:
+    """A pocket with draft: its floor's figures, which lie ``grow`` outside the drawn ones, and its heights."""
+
+    feature: Feature
+    spec: PocketSpec
+    pieces: tuple[Area, ...]
+    grow: Mm
+    top: Mm
+    bottom: Mm
+    finish: Mm
+
+    @property
+    def rise(self) -> Mm:
+        """How much wider a side is at the top than at the floor."""
+        return (self.top - self.bottom) * math.tan(self.spec.draft)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Side:
+    """A cutter for the wall, its data, and the height of the steps that it leaves (0: none)."""
+
+    cutter: Cutter
+    data: CuttingData
+    levels: tuple[Mm, ...]
+    cusp: Mm
+
+
+def cusp_height(step_down: Mm, *, wall: Rad, cutter: Rad = 0.0) -> Mm:
+    """How high steps stand on a leaning wall, square to it: dz (tan a - tan b) cos a, for a straight cutter dz sin a.
+
+    ``wall`` a and ``cutter`` b from the vertical.  Source: plane geometry.
+
+    >>> round(cusp_height(0.5, wall=math.radians(3.0)), 5)
+    0.02617
+    """
+    return step_down * (math.tan(wall) - math.tan(cutter)) * math.cos(wall)
+
+
+def overcut(depth: Mm, *, wall: Rad, cutter: Rad) -> Mm:
+    """How far a cutter that leans more than a wall cuts into it at the top, its tip on the wall's foot.
+
+    >>> round(overcut(10.0, wall=math.radians(2.0), cutter=math.radians(5.0)), 4)
+    0.5257
+    """
+    return depth * (math.tan(cutter) - math.tan(wall))
+
+
+def drafted_operations(feature: Feature, *, spec: PocketSpec, shop: Shop) -> Drafted:
+    """The operations of a pocket with draft, in order."""
+    pit = _pit(feature, spec=spec, shop=shop)
+    if feature.open_edges:
+        return _refused(spec, "a pocket with draft that is open at the plate's edge", "0, or a pocket inside the plate")
+    depth = -pit.bottom
+    flats = reaching(allowed(shop, names=spec.cutters, kinds=FLATS), depth=depth)
+    side = _side(pit, flats=flats, shop=shop)
+    if isinstance(side, Problem):
+        return Drafted(operations=(), problems=(side,))
+    radius = wall_radius(side.cutter)
+    room = Room(
+        feature=feature,
+        pieces=pit.pieces,
+        top=pit.top,
+        bottom=pit.bottom,
+        allowance=spec.allowance,
+        finish=pit.finish,
+        floor=0.0 if feature.through else min(shop.material.finish_floor, _FLOOR_SHARE * (pit.top - pit.bottom)),
+        corner=max(radius, spec.corner or 0.0),
+    )
+    stay = spec.allowance + pit.finish
+    cleared = [
+        _skinned(one, pit=pit)
+        for one in room_operations(room, cutters=flats, shop=shop)
+        if one.part in (Part.AREA, Part.FLOOR) or (one.part is Part.REST and abs(one.stay - stay) < 1e-9)
+    ]
+    if not cleared:
+        message = "no flat cutter on the shelf clears it before its walls are cut"
+        accepted = f"a flat cutter that reaches {depth:.2f} mm and fits its floor"
+        return Drafted(operations=(), problems=(Problem(message=message, key=_key(spec), accepted=accepted),))
+    return Drafted(
+        operations=(*cleared, *_corners(pit, side=side, cleared=cleared, shop=shop), _wall(pit, side=side)),
+        problems=(),
+    )
+
+
+def _refused(spec: PocketSpec, what: str, accepted: str) -> Drafted:
+    problem = Problem(message=f"{what} is not planned", key=f"{_key(spec)}: draft_deg", accepted=accepted)
+    return Drafted(operations=(), problems=(problem,))
+
+
+def _key(spec: PocketSpec) -> str:
+    return f"feature {spec.name!r}"
+
+
+def _pit(feature: Feature, *, spec: PocketSpec, shop: Shop) -> _Pit:
+    bottom = -floor(feature)
+    section = may(feature, z=bottom)
+    return _Pit(
+        feature=feature,
+        spec=spec,
+        pieces=clipper.pieces(areas.of_section(section)),
+        grow=section.grow,
+        top=-feature.top,
+        bottom=bottom,
+        finish=shop.material.finish_wall if spec.finish is None else spec.finish,
+    )
+
+
+def _side(pit: _Pit, *, flats: tuple[Cutter, ...], shop: Shop) -> _Side | Problem:
+    """The cutter for the wall: a taper of its angle, else the one that leans most without leaning more than it."""
+    spec = pit.spec
+    tapers = reaching(allowed(shop, names=spec.cutters, kinds=(CutterKind.TAPER,)), depth=-pit.bottom)
+    alike = [cutter for cutter in tapers if abs(_lean(cutter) - spec.draft) <= SAME_ANGLE]
+    less = [cutter for cutter in (*tapers, *flats) if _lean(cutter) < spec.draft - SAME_ANGLE]
+    for cutters in (alike, less):
+        sides = [side for cutter in cutters if (side := _fitting(pit, cutter=cutter, shop=shop)) is not None]
+        if sides:
+            reached = [_reached(pit, cutter=side.cutter) for side in sides]
+            enough = [side for side, size in zip(sides, reached, strict=True) if size >= max(reached) - _GAIN]
+            return min(enough, key=lambda side: (len(side.levels), -wall_radius(side.cutter), side.cutter.name))
+    return _no_side(pit, tapers=tapers)
+
+
+def _no_side(pit: _Pit, *, tapers: tuple[Cutter, ...]) -> Problem:
+    spec = pit.spec
+    angle = deg_from_rad(spec.draft)
+    accepted = (
+        f"a taper of {angle:g} degrees a side that reaches {-pit.bottom:.2f} mm, or a flat cutter that cuts steps"
+    )
+    more = [cutter for cutter in tapers if _lean(cutter) > spec.draft + SAME_ANGLE]
+    if not more:
+        message = f"no cutter on the shelf cuts walls that lean by {angle:g} degrees"
+    else:
+        least = min(more, key=lambda cutter: (_lean(cutter), cutter.name))
+        into = overcut(pit.top - pit.bottom, wall=spec.draft, cutter=_lean(least))
+        message = (
+            f"{least.name} leans by {deg_from_rad(_lean(least)):g} degrees and the wall by {angle:g}: "
+            f"it would cut {into:.3f} mm into the wall at the top"
+        )
+    return Problem(message=message, key=f"{_key(spec)}: draft_deg", accepted=accepted)
+
+
+def _lean(cutter: Cutter) -> Rad:
+    return cutter.half_angle or 0.0
+
+
+def _fitting(pit: _Pit, *, cutter: Cutter, shop: Shop) -> _Side | None:
+    """How a cutter would cut the wall; None if it does not fit the floor or there are no data for it."""
+    spec = pit.spec
+    if not any(clipper.shrunk(piece, by=wall_radius(cutter) + spec.allowance) for piece in pit.pieces):
+        return None
+    skin = max(pit.finish, 0.01) + min(pit.rise, _EVEN)
+    try:
+        data = shop.data_for(cutter, CutKind.WALL, -pit.bottom, min(skin, 0.9 * cutter.tip_diameter))
+    except InputError:
+        return None
+    step = min(data.step_down, cutter.flute_length)
+    lean = spec.draft - _lean(cutter)
+    if lean > SAME_ANGLE:
+        step = min(step, spec.tolerance / cusp_height(1.0, wall=spec.draft, cutter=_lean(cutter)))
+    levels = even_levels(pit.top, bottom=pit.bottom, step_down=step)
+    down = (pit.top - pit.bottom) / len(levels)
+    cusp = cusp_height(down, wall=spec.draft, cutter=_lean(cutter)) if lean > SAME_ANGLE else 0.0
+    return _Side(cutter=cutter, data=data, levels=levels, cusp=cusp)
+
+
+def _reached(pit: _Pit, *, cutter: Cutter) -> Mm2:
+    """How much of the floor a cutter of the wall covers, less than the granted corners counting as all."""
+    radius = wall_radius(cutter)
+    granted = pit.spec.corner or 0.0
+    want = [clipper.opened(piece, radius=granted) if granted > radius else piece for piece in pit.pieces]
+    return sum(
+        clipper.surface(clipper.intersection(area, with_=clipper.opened(piece, radius=radius)))
+        for area, piece in zip(want, pit.pieces, strict=True)
+    )
+
+
+def _at(pit: _Pit, *, z: Mm) -> Level:
+    """The figures of a height."""
+    section = may(pit.feature, z=z)
+    return Level(z=z, pieces=clipper.pieces(areas.of_section(section)), grow=section.grow)
+
+
+def _skinned(operation: Operation, *, pit: _Pit) -> Operation:
+    """A clearing operation on the floor's figures; level by level where one figure would leave an uneven skin."""
+    placed = replace(operation, grow=pit.grow)
+    if operation.part is not Part.AREA or pit.rise <= _EVEN:
+        thickest = pit.finish + pit.rise
+        return (
+            placed
+            if operation.part is not Part.AREA
+            else replace(placed, reasons=_skin(placed, most=thickest, pit=pit))
+        )
+    step = (pit.top - operation.levels[-1]) / len(operation.levels)
+    thickest = pit.finish + step * math.tan(pit.spec.draft)
+    levels = tuple(_at(pit, z=z) for z in operation.levels)
+    return replace(placed, by_level=levels, reasons=_skin(placed, most=thickest, pit=pit))
+
+
+def _skin(operation: Operation, *, most: Mm, pit: _Pit) -> tuple[Reason, ...]:
+    sentence = (
+        f"a skin of {pit.finish:.2f} to {most:.2f} mm stays on the leaning walls for the cutter that finishes them"
+    )
+    return (*operation.reasons, why("skin", sentence))
+
+
+def _corners(pit: _Pit, *, side: _Side, cleared: list[Operation], shop: Shop) -> list[Operation]:
+    """The wall's cutter clears what the flat ones left in corners and necks of the floor, if it reaches more."""
+    radius = wall_radius(side.cutter)
+    narrowest = min(one.cutter.diameter for one in cleared) / 2.0
+    stay = pit.spec.allowance + pit.finish
+    more = 0.0
+    for piece in pit.pieces if narrowest > radius else ():
+        want = clipper.offset(piece, by=-stay)
+        mine = clipper.opened(want, radius=radius)
+        more += clipper.surface(clipper.difference(mine, less=clipper.opened(want, radius=narrowest)))
+    if more <= _GAIN:
+        return []
+    data = shop.data_for(side.cutter, CutKind.CORNERS, -pit.bottom, None)
+    levels = even_levels(pit.top, bottom=pit.bottom, step_down=min(data.step_down, side.cutter.flute_length))
+    sentence = f"{side.cutter.name}: the flat cutters leave {more:.2f} mm2 in corners and necks of the floor"
+    return [
+        Operation(
+            feature=pit.feature,
+            purpose=Purpose.CORNERS,
+            part=Part.REST,
+            cutter=side.cutter,
+            data=data,
+            levels=levels,
+            stay=stay,
+            reasons=(why("cutter", sentence), *data.reasons),
+            pieces=pit.pieces,
+            grow=pit.grow,
+        )
+    ]
+
+
+def _wall(pit: _Pit, *, side: _Side) -> Operation:
+    cutter, spec = side.cutter, pit.spec
+    angle = deg_from_rad(spec.draft)
+    count = len(side.levels)
+    held = "one level over the full depth" if count == 1 else f"{count} levels"
+    if side.cusp > 0.0:
+        sentence = (
+            f"{cutter.name}: it leans less than the wall's {angle:g} degrees; {count} levels leave steps of "
+            f"{side.cusp * UM_PER_MM:.0f} um square to the wall, at most tolerance_um = {spec.tolerance * UM_PER_MM:g}"
+        )
+    else:
+        sentence = (
+            f"{cutter.name}: its side leans by the wall's {angle:g} degrees; {held}, its middle on the floor's contour "
+            f"less {wall_radius(cutter):.3f} mm"
+        )
+    levels = tuple(_at(pit, z=z) for z in side.levels)
+    return Operation(
+        feature=pit.feature,
+        purpose=Purpose.FINISH,
+        part=Part.WALL,
+        cutter=cutter,
+        data=side.data,
+        levels=side.levels,
+        stay=spec.allowance,
+        reasons=(why("cutter", sentence), *side.data.reasons),
+        pieces=pit.pieces,
+        grow=pit.grow,
+        by_level=levels if count > 1 else (),
+    )

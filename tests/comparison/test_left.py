@@ -188,3 +188,20 @@ def test_what_one_setting_leaves_the_next_may_cut(shop: ModuleType) -> None:
     )
     assert codes(both) == []
     assert len(both.leftovers) == 4
+
+
+def test_what_stands_above_short_flutes_is_found_although_the_floor_is_clean(shop: ModuleType) -> None:
+    """One level at 6 mm with flutes of 2.5 mm: above 3.5 mm the shank goes where stock stands.  The round groove that
+    crosses the pocket has the heights between asked for too."""
+    cutter = shop.slot_drill(6.0, flute_length=2.5, reach=12.0)
+    tape = shop.cleared(shop.Tape(), shapely.box(20, 15, 60, 45), radius=3.0, levels=(-6.0,))
+    runner = shop.groove(chain([(40.0, 30.0), (80.0, 30.0)], closed=False), width=4.0, depth=2.0, section="round")
+    proof = shop.verdict(
+        shop.program(tape, cutter),
+        features=(shop.pocket(shop.rectangle(20, 15, 60, 45)), runner),
+        shelf=(cutter, shop.ball(4.0)),
+    )
+    assert not proof.passed
+    standing = [left for left in proof.leftovers if left.feature == "disc" and left.depth < 3.5]
+    assert max(left.area for left in standing) > 1000.0
+    assert not [left for left in proof.leftovers if left.feature == "disc" and left.depth > 3.5 and left.area > 10.0]

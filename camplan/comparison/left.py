@@ -13,7 +13,7 @@ from camplan.comparison.reach import Asked, beside_bridges, corner_asked, covere
 from camplan.comparison.records import FINISHED
 from camplan.comparison.wanted import demanded
 from camplan.features.records import Feature
-from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec, OutlineSpec
+from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm, Mm2
@@ -180,7 +180,7 @@ def _blunt_corners(asked: Asked, *, parts: Sequence[Solid], corner: Mm | None) -
     radius = max(asked.used, corner)
     wide = covered(asked, radius=radius)
     held = solids.shares(parts, other=wide) <= 0.25 * np.array([solids.area(part) for part in parts])
-    found: list[bool] = (held & in_corners(parts, beside=wide, radius=radius)).tolist()
+    found: list[bool] = (held & in_corners(asked, parts=parts, beside=wide, radius=radius)).tolist()
     return found
 
 
@@ -191,7 +191,7 @@ def _kept(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Solid
     corner = corner_asked(asked.feature)
     granted = [False] * len(parts)
     if corner is not None:
-        granted = in_corners(parts, beside=covered(asked, radius=corner), radius=corner).tolist()
+        granted = in_corners(asked, parts=parts, beside=covered(asked, radius=corner), radius=corner).tolist()
     bridged = solids.shares(parts, other=beside_bridges(asked.feature))
     causes = _unreached(asked, parts=parts, fit=fit, reach=reach)
     found = []
@@ -221,7 +221,7 @@ def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: 
     name, radius = fit.cutter.name, fit.radius
     corner = (Why.CORNER, f"inner corner tighter than cutter radius {radius:.3f} mm ({name})")
     narrow = f"neck narrower than {2.0 * radius:.3f} mm ({name}, the finest that reaches {feature.bottom:g} mm)"
-    held = in_corners(parts, beside=reach, radius=radius, band=isinstance(feature.spec, OutlineSpec)).tolist()
+    held = in_corners(asked, parts=parts, beside=reach, radius=radius).tolist()
     return [corner if one else (Why.NOT_REACHED, narrow) for one in held]
 
 

@@ -103,9 +103,11 @@ def due_of(asked: Asked, *, reach: Solid, must: Solid) -> Solid:
     corner = corner_asked(asked.feature)
     due = reach
     if corner is not None:
-        plain = solids.common(covered(asked, radius=corner), must)
+        wide = covered(asked, radius=corner)
+        plain = solids.common(wide, must)
         finer = solids.parts(solids.less(solids.common(reach, must), plain), least=_LEAST)
-        in_corner = in_corners(finer, beside=plain, radius=corner)
+        beside = wide if isinstance(asked.feature.spec, OutlineSpec) else plain
+        in_corner = in_corners(asked, parts=finer, beside=beside, radius=corner)
         necks = [part for part, held in zip(finer, in_corner.tolist(), strict=True) if not held]
         due = solids.united([plain, *necks])
     return solids.less(due, beside_bridges(asked.feature))
@@ -118,10 +120,7 @@ def covered(asked: Asked, *, radius: Mm, barred: Solid = solids.NOTHING) -> Soli
     A slot as wide as the disc is covered; but how far a disc comes between walls that close in slowly is not a matter
     of a micrometre less: there the disc's own size decides.
     """
-    room = solids.less(asked.may, _skin(asked))
-    if not solids.contains(asked.wanted.plate, room):
-        around = solids.bounds(solids.grown(room, by=2.0 * radius + 1.0))
-        room = solids.united([room, solids.less(solids.box(around), asked.wanted.plate)])
+    room = _room(asked, radius=radius)
     exact = _moved(room, radius=radius, barred=barred)
     slim = _moved(room, radius=max(radius - SLACK, 0.0), barred=barred)
     more = solids.parts(solids.less(slim, exact), least=_LEAST)
@@ -133,18 +132,40 @@ def _moved(room: Solid, *, radius: Mm, barred: Solid) -> Solid:
     return solids.grown(solids.less(solids.grown(room, by=-radius), barred), by=radius)
 
 
-def in_corners(parts: Sequence[Solid], *, beside: Solid, radius: Mm, band: bool = False) -> NDArray[np.bool_]:
+def in_corners(asked: Asked, *, parts: Sequence[Solid], beside: Solid, radius: Mm) -> NDArray[np.bool_]:
     """Which pieces lie in a corner: they touch what a disc covers on one side only, and are not deep.
 
-    Of a ``band`` beside a wall a corner's piece touches the rest on both sides.
+    Of an outline only the band along its contour is asked for; there the whole room in which a piece lies decides.
     """
+    if not isinstance(asked.feature.spec, OutlineSpec):
+        return _one_sided(parts, beside=beside, radius=radius)
+    if not parts or beside.is_empty:
+        return np.zeros(len(parts), dtype=bool)
+    whole = solids.parts(solids.less(_room(asked, radius=radius), beside), least=_LEAST)
+    held = _one_sided(whole, beside=beside, radius=radius)
+    corners = solids.united([part for part, one in zip(whole, held.tolist(), strict=True) if one])
+    sizes = np.array([solids.area(part) for part in parts])
+    found: NDArray[np.bool_] = solids.shares(parts, other=corners) > 0.5 * sizes
+    return found
+
+
+def _one_sided(parts: Sequence[Solid], *, beside: Solid, radius: Mm) -> NDArray[np.bool_]:
     if not parts or beside.is_empty:
         return np.zeros(len(parts), dtype=bool)
     wider = [solids.grown(part, by=_BESIDE) for part in parts]
     sides = solids.meetings(wider, other=beside, least=1e-6)
     deep = solids.deepest(parts, near=solids.Nearness(beside))
-    found: NDArray[np.bool_] = ((sides == 1) | band) & (deep <= _DEAD_END * radius)
+    found: NDArray[np.bool_] = (sides == 1) & (deep <= _DEAD_END * radius)
     return found
+
+
+def _room(asked: Asked, *, radius: Mm) -> Solid:
+    """Where the cluster may be cut while the allowance of a feature stands, and the air beside the plate."""
+    room = solids.less(asked.may, _skin(asked))
+    if solids.contains(asked.wanted.plate, room):
+        return room
+    around = solids.bounds(solids.grown(room, by=2.0 * radius + 1.0))
+    return solids.united([room, solids.less(solids.box(around), asked.wanted.plate)])
 
 
 def beside_bridges(feature: Feature) -> Solid:

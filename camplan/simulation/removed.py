@@ -4,14 +4,18 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from camplan.simulation import solids
 from camplan.simulation.bands import Band, straight
 from camplan.simulation.chords import Chords, taken
 from camplan.simulation.solids import Floats, Ints, Solid
-from camplan.simulation.sweep import Chosen, chosen, pieces_of
+from camplan.simulation.sweep import Chosen, chosen, pieces_of, upright
 from camplan.simulation.track import Track, chord_numbers
 from camplan.units import Mm
+
+_SAME = 1e6
+"""Parts of a mm within which two ends are one place."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -26,7 +30,7 @@ class Removed:
 class _Cut:
     """What one cutter has removed with ``whole`` chords, each with its radius, and besides with parts of others."""
 
-    whole: Chosen
+    whole: Chords
     by_whole: Solid
     by_parts: Solid
 
@@ -61,26 +65,41 @@ def removed_upwards(track: Track, *, rows: Ints, heights: Sequence[Mm]) -> Itera
 
 def _cut(chords: Chords, *, which: Ints, bands: tuple[Band, ...], z: Mm, below: _Cut | None) -> _Cut:
     found = chosen(chords, which=which, bands=bands, z=z)
-    partial = found.partial
+    whole, radii, partial = found.whole, found.radii, found.partial
     none = taken(partial, which=np.zeros(0, dtype=np.int64))
-    fresh = np.ones(len(found.whole), dtype=bool)
+    fresh = np.ones(len(whole), dtype=bool)
     base: list[Solid] = []
     if straight(bands):
-        # a way down along a line that is cut whole adds nothing
-        partial = taken(partial, which=~np.isin(partial.key, found.whole.key))
-        if below is not None and np.isin(below.whole.whole.key, found.whole.key).all():
-            fresh = ~np.isin(found.whole.key, below.whole.whole.key)
+        # a way down along a line that is cut whole, or at an end of one, adds nothing
+        partial = taken(partial, which=~np.isin(partial.key, whole.key))
+        kept = ~_at_ends(whole)
+        reused = below is not None and bool(np.isin(below.whole.key, whole.key).all())
+        whole, radii, fresh = taken(whole, which=kept), radii[kept], fresh[kept]
+        if below is not None and reused:
+            fresh = ~np.isin(whole.key, below.whole.key)
             base = [below.by_whole]
     parts = solids.NOTHING
     if len(partial):
         shapes = pieces_of(Chosen(whole=none, radii=np.zeros(0), partial=partial), bands=bands, z=z).shapes
         parts = solids.united(shapes)
     if base and not fresh.any():
-        return _Cut(whole=found, by_whole=base[0], by_parts=parts)
-    new = Chosen(whole=taken(found.whole, which=fresh), radii=found.radii[fresh], partial=none)
+        return _Cut(whole=whole, by_whole=base[0], by_parts=parts)
+    new = Chosen(whole=taken(whole, which=fresh), radii=radii[fresh], partial=none)
     figures = pieces_of(new, bands=bands, z=z).shapes.tolist()
     solid = solids.united([shape for shape in (*base, *figures) if not shape.is_empty])
-    return _Cut(whole=found, by_whole=solid, by_parts=parts)
+    return _Cut(whole=whole, by_whole=solid, by_parts=parts)
+
+
+def _at_ends(whole: Chords) -> NDArray[np.bool_]:
+    """Chords that stay at a place where another one, that goes elsewhere, begins or ends."""
+    still = upright(whole, which=np.arange(len(whole)))
+    found = np.zeros(len(whole), dtype=bool)
+    if still.any():
+        ends = np.rint(np.vstack((whole.start[~still, :2], whole.end[~still, :2])) * _SAME)
+        places = np.rint(whole.start[still, :2] * _SAME)
+        ends = ends[np.isin(ends[:, 0], places[:, 0])]
+        found[still] = np.isin(places[:, 0] + 1j * places[:, 1], ends[:, 0] + 1j * ends[:, 1])
+    return found
 
 
 def _shapes(cuts: Iterable[_Cut]) -> tuple[Solid, ...]:

@@ -57,14 +57,32 @@ def pieces(chords: Chords, *, bands: tuple[Band, ...], z: Mm, chunk: int = CHUNK
 
 def chosen(chords: Chords, *, which: Ints, bands: tuple[Band, ...], z: Mm) -> Chosen:
     """Those of some chords that count at ``z``; of those of one key only the widest, the first if equal."""
+    least, most = _heights(chords, which=which, z=z)
+    near = (most >= bands[0].low) & (least <= bands[-1].high)
+    which = which[near]
+    radii = _radii(chords, which=which, bands=bands, least=least[near], most=most[near])
+    del least, most, near  # of programs of a million chords
+    solid = radii > 0.0
+    whole, partial, radii = which[solid], which[radii < 0.0], radii[solid]
+    keys = chords.key[whole]
+    order = np.lexsort((whole, -radii, keys))
+    new = np.ones(len(order), dtype=bool)
+    new[1:] = keys[order[1:]] != keys[order[:-1]]
+    kept = np.sort(order[new])
+    return Chosen(whole=taken(chords, which=whole[kept]), radii=radii[kept], partial=taken(chords, which=partial))
+
+
+def _heights(chords: Chords, *, which: Ints, z: Mm) -> tuple[Floats, Floats]:
+    """The least and the greatest height of ``z`` above the tips of some chords."""
     first, last = z - chords.start[which, 2], z - chords.end[which, 2]
-    least, most = np.minimum(first, last), np.maximum(first, last)
-    met = (most >= bands[0].low) & (least <= bands[-1].high)
-    near, least, most = which[met], least[met], most[met]
-    turned = upright(chords, which=near[least != most])
-    still = np.ones(len(near), dtype=bool)
-    still[least != most] = turned
-    radii = np.full(len(near), -1.0)
+    return np.minimum(first, last), np.maximum(first, last)
+
+
+def _radii(chords: Chords, *, which: Ints, bands: tuple[Band, ...], least: Floats, most: Floats) -> Floats:
+    """The radius that each chord shows all along; -1 where that changes."""
+    still = least == most
+    still[~still] = upright(chords, which=which[~still])
+    radii = np.full(len(which), -1.0)
     for band in bands:
         if band.low_radius == band.high_radius:
             within = (least >= band.low) & (most <= band.high) | still & (least <= band.high) & (most >= band.low)
@@ -76,14 +94,7 @@ def chosen(chords: Chords, *, which: Ints, bands: tuple[Band, ...], z: Mm) -> Ch
             share = (above - band.low) / (band.high - band.low)
             radius = band.low_radius + share * (band.high_radius - band.low_radius)
             radii[within] = np.maximum(radii[within], radius)
-    solid = radii > 0.0
-    whole, radii, partial = near[solid], radii[solid], near[radii < 0.0]
-    keys = chords.key[whole]
-    order = np.lexsort((whole, -radii, keys))
-    new = np.ones(len(order), dtype=bool)
-    new[1:] = keys[order[1:]] != keys[order[:-1]]
-    kept = np.sort(order[new])
-    return Chosen(whole=taken(chords, which=whole[kept]), radii=radii[kept], partial=taken(chords, which=partial))
+    return radii
 
 
 def upright(chords: Chords, *, which: Ints) -> NDArray[np.bool_]:

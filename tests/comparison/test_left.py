@@ -10,7 +10,7 @@ import shapely
 from camplan import tolerance
 from camplan.comparison.records import Proof
 from camplan.findings import Severity
-from camplan.geometry.chains import chain
+from camplan.geometry.chains import chain, circle
 
 
 def codes(proof: Proof) -> list[str]:
@@ -196,3 +196,21 @@ def test_what_one_setting_leaves_the_next_may_cut(shop: ModuleType) -> None:
     )
     assert codes(both) == []
     assert len(both.leftovers) == 4
+
+
+def test_what_stands_above_short_flutes_is_found_although_the_floor_is_clean(shop: ModuleType) -> None:
+    """One level at 6 mm with flutes of 2.5 mm: above 3.5 mm the shank goes where stock stands.  The round groove that
+    crosses the round pocket has more heights asked for."""
+    cutter = shop.slot_drill(6.0, flute_length=2.5, reach=12.0)
+    tape = shop.cleared(shop.Tape(), shapely.Point(40, 30).buffer(15.0, quad_segs=256), radius=3.0, levels=(-6.0,))
+    runner = shop.groove(chain([(40.0, 30.0), (80.0, 30.0)], closed=False), width=4.0, depth=2.0, section="round")
+    proof = shop.verdict(
+        shop.program(tape, cutter),
+        features=(shop.pocket(circle((40.0, 30.0), radius=15.0)), runner),
+        shelf=(cutter, shop.ball(4.0)),
+    )
+    assert not proof.passed
+    floor = next(section for section in proof.sections if section.z == pytest.approx(-5.995))
+    assert floor.left_area == 0.0
+    standing = [left for left in proof.leftovers if left.feature == "disc"]
+    assert 600.0 < sum(left.area for left in standing) < math.pi * 15.0**2, "all but where the cutter went down"

@@ -105,9 +105,14 @@ def farthest(part: Solid, *, of: Solid) -> tuple[tuple[Mm, Mm], Mm]:
 
 
 def first_row(track: Track, *, rows: Ints, part: Solid, z: Mm) -> int:
-    """The earliest of some rows that sweeps a piece at a height."""
+    """The earliest of some rows that sweeps a piece at a height.
+
+    A sliver may share too little with each of several rows to be laid to one: it is that of the nearest, the earliest
+    of these.
+    """
     x0, y0, x1, y1 = solids.bounds(part)
     found: list[int] = []
+    nearest: list[tuple[Mm, int]] = []
     for number in np.unique(track.cutter[rows]).tolist():
         bands = track.bands[number]
         reach = max(max(band.low_radius, band.high_radius) for band in bands)
@@ -118,4 +123,7 @@ def first_row(track: Track, *, rows: Ints, part: Solid, z: Mm) -> int:
         swept = pieces(chords_in(track, rows=rows[near]), bands=bands, z=z, chunk=1)
         first = solids.first_hit(swept.shapes, number=swept.row, target=part)
         found += [] if first is None else [first]
-    return min(found)
+        if first is None and len(swept.row):
+            away = solids.line_distances(swept.shapes, to=part)
+            nearest.append((float(away.min()), int(swept.row[away <= away.min()].min())))
+    return min(found) if found else min(nearest)[1]

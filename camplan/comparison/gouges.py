@@ -61,7 +61,6 @@ def gouges_in(
 def _gouges(part: Solid, *, rows: Ints, may: Solid, wanted: Wanted, track: Track, z: Mm) -> Iterator[Gouge]:
     """A connected piece: what the move does that was first, and what the one does that cuts deepest."""
     first = first_row(track, rows=rows, part=part, z=z)
-    assert first is not None, "what is removed was swept by some row"
     at, away = farthest(part, of=may)
     own, own_away = farthest(_cut_by(track, row=first, part=part, z=z), of=may)
     found = [(first, own, own_away)]
@@ -135,10 +134,15 @@ def farthest(part: Solid, *, of: Solid) -> tuple[tuple[Mm, Mm], Mm]:
     return (float(places[worst, 0]), float(places[worst, 1])), float(away[worst])
 
 
-def first_row(track: Track, *, rows: Ints, part: Solid, z: Mm) -> int | None:
-    """The earliest of some rows that sweeps a piece at a height; None if none does."""
+def first_row(track: Track, *, rows: Ints, part: Solid, z: Mm) -> int:
+    """The earliest of some rows that sweeps a piece at a height.
+
+    A sliver may share too little with each of several rows to be laid to one: it is that of the nearest, the earliest
+    of these.
+    """
     x0, y0, x1, y1 = solids.bounds(part)
     found: list[int] = []
+    nearest: list[tuple[Mm, int]] = []
     for number in np.unique(track.cutter[rows]).tolist():
         bands = track.bands[number]
         reach = max(max(band.low_radius, band.high_radius) for band in bands)
@@ -149,4 +153,7 @@ def first_row(track: Track, *, rows: Ints, part: Solid, z: Mm) -> int | None:
         swept = pieces(chords_in(track, rows=rows[near]), bands=bands, z=z, chunk=1)
         first = solids.first_hit(swept.shapes, number=swept.row, target=part)
         found += [] if first is None else [first]
-    return min(found, default=None)
+        if first is None and len(swept.row):
+            away = solids.line_distances(swept.shapes, to=part)
+            nearest.append((float(away.min()), int(swept.row[away <= away.min()].min())))
+    return min(found) if found else min(nearest)[1]

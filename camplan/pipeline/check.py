@@ -1,7 +1,7 @@
 """The verdict on programs of any origin."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -11,9 +11,11 @@ from camplan.comparison.prove import prove
 from camplan.comparison.records import ProgramUnderProof, Proof
 from camplan.errors import InputError, Problem
 from camplan.features.specs import SettingSpec
+from camplan.findings import Finding, Severity
 from camplan.moves.table import Kind
 from camplan.operations.choose import chosen
 from camplan.pipeline.bench import load_bench, shop_of
+from camplan.rs274.comments import plain
 from camplan.rs274.read import read
 from camplan.rs274.records import ReadProgram
 
@@ -40,13 +42,14 @@ def check_programs(programs: Sequence[Path], *, job_file: Path) -> Proof:
                 )
             )
             continue
+        where = _setting_of(path, comments=reading.comments, settings=bench.job.settings, problems=problems)
         under.append(
             ProgramUnderProof(
                 file=path.name,
-                setting=_setting_named(reading.comments, settings=bench.job.settings),
+                setting=where.setting,
                 cutter=cutter or bench.shelf[0],
                 motions=reading.motions,
-                findings=reading.findings,
+                findings=(*reading.findings, *where.findings),
                 changes=_changes(reading, path=path, shelf=bench.shelf, problems=problems),
             )
         )
@@ -113,9 +116,42 @@ def _cutter_named(path: Path, *, comments: Sequence[tuple[int, str]], shelf: Seq
     return named or max(ends, key=lambda cutter: len(cutter.name), default=None)
 
 
-def _setting_named(comments: Sequence[tuple[int, str]], *, settings: Sequence[SettingSpec]) -> str:
-    for _, comment in comments:
-        for setting in settings:
-            if comment.lower().strip() == f"setting: {setting.name}".lower():
-                return setting.name
-    return settings[0].name
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Where:
+    """The setting that a program runs in, and what is to be said of how it was found."""
+
+    setting: str
+    findings: tuple[Finding, ...] = ()
+
+
+def _setting_of(
+    path: Path, *, comments: Sequence[tuple[int, str]], settings: Sequence[SettingSpec], problems: list[Problem]
+) -> _Where:
+    """The setting that a comment names; where there is one alone, that one; else the first, and it is said."""
+    if len(settings) == 1:
+        return _Where(setting=settings[0].name)
+    names = {plain(setting.name).lower(): setting.name for setting in settings}
+    said = [(line, rest.strip()) for line, text in comments for rest in [_after("setting", text)] if rest]
+    for _, name in said:
+        # a long name is broken over several comments, so its beginning is enough if it is that of one setting alone
+        begun = [full for short, full in names.items() if short.startswith(name.lower())]
+        exact = names.get(name.lower())
+        if exact is not None or len(begun) == 1:
+            return _Where(setting=exact or begun[0])
+    listed = ", ".join(names.values())
+    if said:
+        line, name = said[0]
+        message = f"line {line} names the setting {name!r}, and the job has none of that name"
+        problems.append(Problem(message=message, file=str(path), accepted=f"(setting: NAME) with one of {listed}"))
+    message = f"no comment says in which setting it runs: taken for the first, {settings[0].name}, with its clamps"
+    accepted = f"a comment (setting: NAME) with one of {listed} says it"
+    found = Finding(
+        severity=Severity.CAUTION, code="setting-assumed", message=f"{message}; {accepted}", where=path.name
+    )
+    return _Where(setting=settings[0].name, findings=(found,))
+
+
+def _after(word: str, comment: str) -> str:
+    """What a comment such as ``setting: NAME`` says after the word and its colon; nothing if it is another comment."""
+    first, _, rest = comment.partition(":")
+    return rest if first.strip().lower() == word else ""

@@ -73,7 +73,7 @@ class Controller:
         except BrokenError:
             self.modes = before
             del self.moves[moves:], self.lines[moves:], self.said[said:]
-            self.go_on_as(block.g.get("motion"))
+            self.go_on_as(block.g.get("motion"), feed=block.values.get("F", 0.0))
             raise
         for index, value in block.settings:
             self.parameters[index] = value
@@ -104,10 +104,13 @@ class Controller:
             raise BrokenError(said, code="too-many-steps")
         self._steps += steps
 
-    def go_on_as(self, motion: float | None) -> None:
-        """Take on the motion that a line in error says, so that the lines after it are read as they were meant."""
-        if motion is not None and motion != self.modes.motion:
-            self.modes.motion, self.modes.cycle = motion, Sticky()
+    def go_on_as(self, motion: float | None, *, feed: float) -> None:
+        """Take on the motion and the feed (0: none) that a line in error says: the lines after it are read as meant."""
+        modes = self.modes
+        if motion is not None and motion != modes.motion:
+            modes.motion, modes.cycle = motion, Sticky()
+        if feed > 0.0 and not modes.inverse:
+            modes.feed = feed * modes.unit
 
     def go_on(self, *, line: int) -> None:
         """Be as after M2 or M30 where lines after them are run (Grbl 1.1h)."""

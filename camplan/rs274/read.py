@@ -28,6 +28,7 @@ _MATCHING = 0.002
 """mm (NISTIR 6556 §3.5.3.2)."""
 _WORK_SYSTEM = re.compile(r"G\s*(5[4-9](?:\.[123])?)")
 _MOTION = re.compile(r"G0*([0-3])(?![0-9.])")
+_FEED = re.compile(r"F([0-9]+\.?[0-9]{0,6})(?![0-9.])")
 _ASIDE = re.compile(r"\([^)]*\)?|;.*")
 
 
@@ -133,8 +134,10 @@ def _block(line: str, *, controller: Controller, longest: int) -> Block:
     try:
         return block_of(line, dialect=controller.dialect, parameters=controller.parameters, longest=longest)
     except BrokenError:
-        motions = _MOTION.findall(_ASIDE.sub("", line).replace(" ", "").upper())
-        controller.go_on_as(float(motions[-1]) if motions else None)
+        bare = _ASIDE.sub("", line).replace(" ", "").upper()
+        motions = _MOTION.findall(bare)
+        feeds = _FEED.findall(bare)
+        controller.go_on_as(float(motions[-1]) if motions else None, feed=float(feeds[-1]) if feeds else 0.0)
         raise
 
 

@@ -4,6 +4,7 @@ Exit code, file and line of each; what no text can say is a caution; what change
 """
 
 import re
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -223,3 +224,38 @@ def test_a_drawing_without_a_unit_names_the_key_that_says_it(
     assert 'drawing_units = "inch"' in ran.err
     job.write_text(f'drawing_units = "mm"\n{text}', encoding="utf-8")
     assert run("check", program, "--job", job).code == 0
+
+
+SETTINGS = """
+[[setting]]
+name = "vise, jaws left and right, the long side of the plate towards the operator, parallels below"
+features = ["slot"]
+
+[[setting]]
+name = "clamp on the slot"
+features = ["slot"]
+clamps = [{ x_mm = 25, y_mm = 10, width_mm = 10, length_mm = 20, height_mm = 15 }]
+"""
+
+
+@pytest.mark.parametrize(
+    ("comment", "code", "words"),
+    [
+        ("(setting: clamp on the slot)\n", 3, "[clamp"),
+        ("(Setting : Vise, jaws left and right, the long side)\n", 0, ""),
+        ("(setting: elsewhere)\n", 2, "line 1 names the setting 'elsewhere'"),
+        ("", 0, "[setting-assumed]"),
+    ],
+)
+def test_a_program_is_held_against_the_clamps_of_the_setting_that_it_names(
+    comment: str, code: int, words: str, jobs: dict[str, Path], run: Callable[..., Any], tmp_path: Path
+) -> None:
+    source = jobs["rs274ngc"]
+    shutil.copy(source.with_name("plate.dxf"), tmp_path)
+    job, program = tmp_path / "plate.toml", tmp_path / "slot.nc"
+    job.write_text(source.read_text(encoding="utf-8") + SETTINGS, encoding="utf-8")
+    program.write_text(comment + PLAIN, encoding="ascii")
+    ran = run("check", program, "--job", job)
+    assert ran.code == code, ran.out + ran.err
+    assert words in " ".join((ran.out + ran.err).split()), ran.out + ran.err
+    assert ("[setting-assumed]" in ran.out) == (not comment), ran.out

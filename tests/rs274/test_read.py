@@ -365,3 +365,19 @@ def test_the_quick_way_and_the_careful_way_read_alike(lines: list[tuple[str, int
 def test_rapids_are_rapids(run: Run) -> None:
     reading = run("G0 X1", "G1 X2 F9", "G0 X3")
     assert [type(move) for move in reading.moves] == [Rapid, Line, Rapid]
+
+
+def test_the_lines_after_one_in_error_are_read_with_the_motion_and_the_feed_that_it_says(run: Run) -> None:
+    for broken in ("G1 X1 F100 E2", "G1 X1 F100 Q2", "G1 X1 F100 A2"):
+        reading = run(broken, "X2")
+        assert len(reading.findings) == 1, broken
+        assert reading.findings[0].where == "test, line 2"
+        assert reading.motions.feed.tolist() == [100.0]
+
+
+def test_an_arc_whose_words_do_not_fit_is_read_on_as_a_straight_cut_at_its_line(run: Run) -> None:
+    # §3.5.3: neither offset nor R; §3.5.3.2: K has no place under G17
+    for words in ("X4", "X4 I2 K1", "X4 I2 R2"):
+        reading = run(f"G2 {words} F100", "G1 X9", start=(0.0, 0.0, 5.0))
+        assert codes(reading) == ["arc-words"]
+        assert ends(reading) == [(4.0, 0.0, 5.0), (9.0, 0.0, 5.0)]

@@ -13,6 +13,7 @@ from camplan.features import layers
 from camplan.features.checks import checked
 from camplan.features.layers import Wanted
 from camplan.features.records import Built, Feature, Plate
+from camplan.features.shaped import with_flat_end as with_flat_end
 from camplan.features.shaped import with_kerf as with_kerf
 from camplan.features.shaped import with_point as with_point
 from camplan.features.shaped import with_profile as with_profile

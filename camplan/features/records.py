@@ -48,7 +48,8 @@ class Feature:
     ``bridges``: what of an outline's kerf stays, below the bridges' height.
     ``neighbours``: the parts of other outlines, which stay even where this one's kerf would reach them.
     ``stock``: the plate's outline, in which an outline's bridges must land.
-    ``point_angle``: of the drill whose cone may stand below a blind hole; None where it is flat.
+    ``point_angle``: of the drill whose cone may stand below a hole; None where it is flat.
+    ``flat``: the diameters of holes that are bored, and so end flat, beside drilled ones.
     ``profile``: (height above the tip, radius) pairs, rising, of the cutter that a mark's section follows.
     """
 
@@ -66,6 +67,7 @@ class Feature:
     neighbours: tuple[Region, ...] = ()
     stock: Region | None = None
     point_angle: Rad | None = None
+    flat: tuple[Mm, ...] = ()
     profile: tuple[tuple[Mm, Mm], ...] = ()
 
 

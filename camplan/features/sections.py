@@ -117,7 +117,7 @@ def curved_between(feature: Feature) -> tuple[tuple[Mm, Mm], ...]:
             return ((min(top, bottom + width / 2.0), bottom),)
         case MarkSpec():
             return ((top, bottom),)
-        case HoleSpec() if feature.point_angle is not None and feature.circles:
+        case HoleSpec() if cone_height(feature) > 0.0:
             below = -floor(feature)
             return ((below, below - cone_height(feature)),)
         case PocketSpec() | GrooveSpec() | HoleSpec() | OutlineSpec() | FaceSpec():
@@ -127,10 +127,10 @@ def curved_between(feature: Feature) -> tuple[tuple[Mm, Mm], ...]:
 
 
 def cone_height(feature: Feature) -> Mm:
-    """How far a drill's point reaches below the full width of the feature's widest hole; 0 without a point."""
-    if feature.point_angle is None or not feature.circles:
+    """How far a drill's point reaches below the full width of the feature's widest drilled hole; 0 without a point."""
+    widest = max((diameter for _, _, diameter in feature.circles if diameter not in feature.flat), default=0.0)
+    if feature.point_angle is None:
         return 0.0
-    widest = max(diameter for _, _, diameter in feature.circles)
     return widest / 2.0 / math.tan(feature.point_angle / 2.0)
 
 
@@ -169,11 +169,11 @@ def _standing(feature: Feature, *, depth: Mm) -> tuple[Region, ...]:
     return feature.bridges if below else ()
 
 
-def _discs(feature: Feature, *, wider_than: Mm = 0.0) -> tuple[Region, ...]:
+def _discs(feature: Feature, *, wider_than: Mm = 0.0, pointed: bool = False) -> tuple[Region, ...]:
     return tuple(
         Region(outer=circle((x, y), radius=diameter / 2.0))
         for x, y, diameter in feature.circles
-        if diameter / 2.0 > wider_than
+        if diameter / 2.0 > wider_than and not (pointed and diameter in feature.flat)
     )
 
 
@@ -183,7 +183,7 @@ def _cone(feature: Feature, *, depth: Mm) -> Section:
     if not isinstance(feature.spec, HoleSpec) or feature.point_angle is None or below < 0.0:
         return EMPTY
     shrink = below * math.tan(feature.point_angle / 2.0)
-    discs = _discs(feature, wider_than=shrink)
+    discs = _discs(feature, wider_than=shrink, pointed=True)
     return Section(regions=discs, grow=-shrink) if discs else EMPTY
 
 

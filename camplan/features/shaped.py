@@ -32,6 +32,11 @@ def with_point(feature: Feature, *, point_angle: Rad | None) -> Feature:
     return replace(feature, point_angle=angle)
 
 
+def with_flat_end(feature: Feature, *, diameter: Mm) -> Feature:
+    """A hole whose circles of a diameter are bored: no point reaches below them."""
+    return replace(feature, flat=(*feature.flat, diameter))
+
+
 def with_profile(feature: Feature, *, profile: Sequence[tuple[Mm, Mm]]) -> Feature:
     """A mark with the (height above the tip, radius) pairs of its cutter, heights rising.  ValueError if they do not
     rise or start above the tip."""

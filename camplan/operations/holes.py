@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from camplan.catalogue.records import Cutter, CutterKind
 from camplan.cutting.records import CutKind
-from camplan.features.build import with_point
+from camplan.features.build import with_flat_end, with_point
 from camplan.features.records import Feature
 from camplan.features.specs import HoleSpec
 from camplan.operations.areas import of_circles
@@ -41,6 +41,7 @@ def hole_operations(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Fe
         drill = _drill(diameter, feature=feature, spec=spec, shop=shop)
         if drill is None:
             found.extend(_bored(diameter, feature=feature, spec=spec, shop=shop))
+            shaped = with_flat_end(shaped, diameter=diameter)
             continue
         if drill.point_angle is not None:
             shaped = with_point(shaped, point_angle=drill.point_angle)

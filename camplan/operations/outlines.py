@@ -27,6 +27,8 @@ _CORNER = 8.0
 _COARSE: Mm = 0.002
 """Figures are taken this coarsely for choosing, not for cutting."""
 _STEP_RATIO = 4.0
+_SNUG: Mm = 0.0005
+"""A cutter as wide as a gap goes through it if its path keeps this much less from the walls."""
 _SHARES = (1.0, 0.5, 0.25, 0.0)
 """Shares of the finishing allowance that are tried in narrow places."""
 _SKIPPED = 4.0
@@ -37,11 +39,13 @@ _CHORD: Mm = 0.001
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Fit:
-    """How one cutter parts an outline: what it leaves for finishing, what beside the wall it does not reach and how
+    """How one cutter parts an outline: what it leaves for finishing, by how much its path is nearer
+    to the wall than half its width, what beside the wall it does not reach and how
     much of that is asked for, and its time."""
 
     cutter: Cutter
     finish: Mm
+    snug: Mm
     lost: Area
     owed: Mm2
     length: Mm
@@ -79,7 +83,7 @@ def outline_operations(feature: Feature, *, spec: OutlineSpec, shop: Shop) -> tu
         cutter=cutter,
         data=slot,
         levels=levels(slot.step_down),
-        stay=spec.allowance + finish,
+        stay=spec.allowance + finish - main.snug,
         reasons=(why("cutter", _said(main, fits=fits, finer=finer)), *slot.reasons),
     )
     found = [rough]
@@ -108,7 +112,7 @@ def outline_operations(feature: Feature, *, spec: OutlineSpec, shop: Shop) -> tu
                 cutter=fit.cutter,
                 data=rest,
                 levels=levels(min(rest.step_down, full.step_down)),
-                stay=spec.allowance,
+                stay=spec.allowance - fit.snug,
                 reasons=(why("cutter", sentence), *rest.reasons),
             )
         )
@@ -192,15 +196,17 @@ def _fits(feature: Feature, *, spec: OutlineSpec, shop: Shop) -> list[_Fit]:
         if cutter.diameter > between + 1e-6:
             continue
         most = min(wanted, max(between - cutter.diameter, 0.0))
-        finish = _thinned(drawn, cutter=cutter, spec=spec, finish=most)
-        length = clipper.perimeter(_centres(drawn, spec=spec, by=cutter.diameter / 2.0 + finish))
+        radius = cutter.diameter / 2.0
+        lost = _lost(drawn, spec=spec, radius=radius - _SNUG)
+        snug = _SNUG if clipper.surface(_lost(drawn, spec=spec, radius=radius)) > clipper.surface(lost) + _GAIN else 0.0
+        finish = 0.0 if snug else _thinned(drawn, cutter=cutter, spec=spec, finish=most)
+        length = clipper.perimeter(_centres(drawn, spec=spec, by=radius - snug + finish))
         if length == 0.0:
             continue
         slot = shop.data_for(cutter, CutKind.SLOT, -bottom, None)
         minutes = length * math.ceil((-bottom - feature.top) / slot.step_down - 1e-9) / slot.slot_feed
-        lost = _lost(drawn, spec=spec, radius=cutter.diameter / 2.0)
         seconds = minutes * S_PER_MIN
-        found.append(_Fit(cutter=cutter, finish=finish, lost=lost, owed=0.0, length=length, seconds=seconds))
+        found.append(_Fit(cutter=cutter, finish=finish, snug=snug, lost=lost, owed=0.0, length=length, seconds=seconds))
     least = min((fit.cutter.diameter for fit in found), default=0.0)
     finest = [fit for fit in found if fit.cutter.diameter <= least + 1e-9]
     return [replace(fit, owed=0.0 if fit in finest else _owed(fit, finest=finest[0], spec=spec)) for fit in found]

@@ -133,7 +133,7 @@ def kerf_rest_made(operation: Operation, *, ground: Ground) -> Made:
     radius = operation.cutter.diameter / 2.0
     figure = kerf_figure(feature)
     shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
-    work = clipper.difference(clipper.shrunk(figure, by=radius), less=shut)
+    work = clipper.difference(clipper.offset(figure, by=_nearer(operation) - radius), less=shut)
     reach = clipper.offset(simplified(work, within=_SECOND), by=radius)
     done = ground.swept.get((feature.spec.name, 0), ())
     done = clipper.difference(done, less=areas.of_regions(feature.bridges))
@@ -158,6 +158,13 @@ def kerf_rest_made(operation: Operation, *, ground: Ground) -> Made:
         ways=found.ways,
         shut=found.shut,
     )
+
+
+def _nearer(operation: Operation) -> Mm:
+    """How much nearer to the wall than half its width a cutter runs that is as wide as a gap."""
+    spec = operation.feature.spec
+    assert isinstance(spec, OutlineSpec)
+    return spec.allowance - operation.stay
 
 
 def _opened_to(operation: Operation) -> Mm:

@@ -1,42 +1,86 @@
 """Lines, drilled holes and bores turned into passes."""
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from camplan import tolerance
 from camplan.geometry import clipper
+from camplan.geometry.chains import Chain, tessellated
+from camplan.geometry.edges import edges_of, holds
+from camplan.geometry.fitting import NO_CIRCLES, Band, fitted
 from camplan.operations import areas
 from camplan.operations.records import Operation
 from camplan.passes.bores import Bore, bore_pass, bore_wall
 from camplan.passes.common import Made, descent, freed
-from camplan.passes.ground import Ground, with_hollow
+from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.lines import MARK_CLEAR, mark_passes, slot_passes
 from camplan.passes.records import HolePass, Pass, grouped
-from camplan.units import Mm
+from camplan.units import Mm, Mm2
+
+_LINE_BAND = Band(left=tolerance.WALL_SIDE, right=tolerance.WALL_SIDE)
 
 
 def lines_made(operation: Operation, *, ground: Ground) -> Made:
     feature = operation.feature
     top = -feature.top
     engraves = operation.purpose.value == "mark"
+    lines, kept_out = _open_lines(operation, ground=ground)
     passes = tuple(
         mark_passes(line, top=top, levels=operation.levels)
         if engraves
         else slot_passes(line, top=top, levels=operation.levels, descent=descent(operation))
-        for line in feature.lines
+        for line in lines
     )
     passes = tuple(replace(one, group=number) for number, one in enumerate(passes))
     after = ground
     if not engraves:
-        area = areas.along(feature.lines, by=operation.cutter.diameter / 2.0)
+        area = areas.along(lines, by=operation.cutter.diameter / 2.0)
         after = with_hollow(ground, area=area, top=top, bottom=operation.levels[-1], feature=feature.spec.name)
     way = (
         f"fast to {MARK_CLEAR:g} mm above, then straight down: the engraver cuts at its point"
         if engraves
         else "enters by a ramp along its line"
     )
-    return Made(passes=freed(passes, operation=operation, ground=ground), holes=(), ground=after, ways=(way,), shut=())
+    return Made(
+        passes=freed(passes, operation=operation, ground=ground),
+        holes=(),
+        ground=after,
+        ways=(way,),
+        shut=(),
+        kept_out=kept_out,
+    )
+
+
+def _open_lines(operation: Operation, *, ground: Ground) -> tuple[tuple[Chain, ...], Mm2]:
+    """What of a feature's lines nothing on the plate keeps the cutter out of, and the size of the rest.  Lines that
+    nothing bars stay as they are drawn."""
+    lines = operation.feature.lines
+    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    if not shut:
+        return lines, 0.0
+    found: list[Chain] = []
+    kept_out = 0.0
+    for line in lines:
+        points = tessellated(line, chord=tolerance.CHORD)
+        drawn = np.vstack((points, points[:1])) if line.closed else points
+        inside = clipper.cut_lines([drawn], area=shut, inside=True)
+        if not inside:
+            found.append(line)
+            continue
+        kept_out += _width(operation) * sum(float(np.hypot(*np.diff(part, axis=0).T).sum()) for part in inside)
+        parts = clipper.rejoined(clipper.cut_lines([drawn], area=shut, inside=False))
+        found.extend(fitted(parts, closed=False, band=_LINE_BAND, known=NO_CIRCLES))
+    return tuple(found), kept_out
+
+
+def _width(operation: Operation) -> Mm:
+    """How wide a cut along a line is at its top."""
+    if not operation.feature.profile:
+        return operation.cutter.diameter
+    above, radii = np.array(operation.feature.profile).T
+    return 2.0 * float(np.interp(operation.feature.bottom - operation.feature.top, above, radii))
 
 
 def _places(operation: Operation) -> tuple[tuple[Mm, Mm], ...]:
@@ -44,15 +88,37 @@ def _places(operation: Operation) -> tuple[tuple[Mm, Mm], ...]:
     return tuple((x, y) for x, y, size in operation.feature.circles if abs(size - wanted) < 1e-9)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Open:
+    """The places of an operation's holes that nothing on the plate keeps it out of, and the size of the others."""
+
+    at: tuple[tuple[Mm, Mm], ...]
+    kept_out: Mm2
+
+
+def _open_places(operation: Operation, *, ground: Ground, around: Mm) -> _Open:
+    """The tool's centre moves ``around`` each place."""
+    places = _places(operation)
+    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    if not shut:
+        return _Open(at=places, kept_out=0.0)
+    fence = edges_of(clipper.offset(shut, by=around))
+    at = tuple(place for place in places if not holds(fence, point=place))
+    size = math.pi * (operation.diameter or 0.0) ** 2 / 4.0
+    return _Open(at=at, kept_out=(len(places) - len(at)) * size)
+
+
 def drilled_made(operation: Operation, *, ground: Ground) -> Made:
+    places = _open_places(operation, ground=ground, around=0.0)
     hole = HolePass(
-        at=_places(operation),
+        at=places.at,
         top=-operation.feature.top,
         bottom=operation.levels[-1],
         peck=operation.peck,
         dwell=0.0,
     )
-    return Made(passes=(), holes=(hole,), ground=ground, ways=(), shut=())
+    holes = (hole,) if places.at else ()
+    return Made(passes=(), holes=holes, ground=ground, ways=(), shut=(), kept_out=places.kept_out)
 
 
 def _stood(operation: Operation, *, ground: Ground) -> Mm:
@@ -69,7 +135,9 @@ def _stood(operation: Operation, *, ground: Ground) -> Mm:
 def bored_made(operation: Operation, *, ground: Ground) -> Made:
     passes: list[Pass] = []
     tangent = True
-    for number, at in enumerate(_places(operation)):
+    around = ((operation.diameter or 0.0) - operation.cutter.diameter) / 2.0
+    places = _open_places(operation, ground=ground, around=around)
+    for number, at in enumerate(places.at):
         bore = Bore(
             at=at,
             diameter=operation.diameter or math.nan,
@@ -85,7 +153,8 @@ def bored_made(operation: Operation, *, ground: Ground) -> Made:
             passes.extend(grouped(found, group=number))
             tangent = tangent and good
     way = "enters by a helix" if operation.stay > 0.0 else "on and off the wall by tangent arcs"
-    area = areas.of_circles(operation.feature.circles, diameter=operation.diameter or 0.0)
+    circles = [(x, y, operation.diameter or 0.0) for x, y in places.at]
+    area = areas.of_circles(circles, diameter=operation.diameter or 0.0)
     after = with_hollow(
         ground,
         area=clipper.offset(area, by=-operation.stay),
@@ -95,5 +164,10 @@ def bored_made(operation: Operation, *, ground: Ground) -> Made:
     )
     before = ground if operation.stay > 0.0 else after
     return Made(
-        passes=freed(tuple(passes), operation=operation, ground=before), holes=(), ground=after, ways=(way,), shut=()
+        passes=freed(tuple(passes), operation=operation, ground=before),
+        holes=(),
+        ground=after,
+        ways=(way,),
+        shut=(),
+        kept_out=places.kept_out,
     )

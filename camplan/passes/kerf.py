@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from camplan.geometry import clipper
-from camplan.geometry.along import Place, at_length, connected, direction, stretch
+from camplan.geometry.along import Place, at_length, connected, direction, nearest, stretch
 from camplan.geometry.chains import Chain, Points, backwards, chain, length, tessellated
 from camplan.geometry.clipper import Area
 from camplan.geometry.edges import Edges, edges_of, holds
@@ -25,6 +25,7 @@ _LEAST_WALL = 4.0
 _STEEPEST = math.radians(45.0)
 _STEP: Mm = 0.02
 _ON_EDGE: Mm = 0.002
+_FINE: Mm = 0.0002
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -140,12 +141,24 @@ def _led_between(wall: Chain, *, room: Mm, radius: Mm, fence: Edges) -> tuple[Ch
         run = stretch(wall, start=first.along + taken, end=total - last.along - taken)
         on = _tangent(first.at, to=run.points[0], heading=_end_heading(run, last=False))
         off = _tangent(last.at, to=run.points[-1], heading=_end_heading(backwards(run), last=False))
-        if 0.0 < on < _STEEPEST and -_STEEPEST < off < 0.0:
-            arrive = chain([first.at, run.points[0]], bulges=[math.tan(on / 2.0)])
-            leave = chain([run.points[-1], last.at], bulges=[math.tan(-off / 2.0)])
+        arrive = chain([first.at, run.points[0]], bulges=[math.tan(on / 2.0)])
+        leave = chain([run.points[-1], last.at], bulges=[math.tan(-off / 2.0)])
+        gentle = 0.0 < on < _STEEPEST and -_STEEPEST < off < 0.0
+        if gentle and all(_in_kerf(arc, wall=wall, room=room) for arc in (arrive, leave)):
             return connected([arrive, run, leave]), True
     run = stretch(wall, start=first.along, end=total - last.along)
     return connected([chain([first.at, run.points[0]]), run, chain([run.points[-1], last.at])]), False
+
+
+def _in_kerf(arc: Chain, *, wall: Chain, room: Mm) -> bool:
+    """Whether an arc lies to the left of a wall, no farther from it than there is room."""
+    for point in tessellated(stretch(arc, start=_STEP, end=length(arc) - _STEP), chord=_FINE):
+        place = nearest(wall, to=(float(point[0]), float(point[1])))
+        dx, dy = direction(wall, place=place)
+        left = dx * (point[1] - place.point[1]) - dy * (point[0] - place.point[0])
+        if place.distance > room + _FINE or (left < 0.0 and place.distance > _FINE):
+            return False
+    return True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

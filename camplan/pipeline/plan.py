@@ -37,6 +37,9 @@ from camplan.units import Mm
 
 T = TypeVar("T")
 
+_FIRST_PARTS = (Part.AREA, Part.KERF, Part.LINE, Part.DRILLED, Part.BORED)
+"""What an operation does first in its feature: said to be kept out even where it is kept out altogether."""
+
 Progress = Callable[[str, float], None]
 """Called with what is being done and the share (0 to 1) of the whole that is behind."""
 
@@ -223,7 +226,7 @@ def _jobs(batch: Batch, *, ground: Ground, findings: list[Finding]) -> tuple[lis
         if found.passes or found.holes:
             named = replace(operation, reasons=(*operation.reasons, *reasons))
             jobs.append(programs_.Job(operation=named, passes=found.passes, holes=found.holes))
-        if (found.passes or operation.part is Part.AREA) and found.kept_out > _WORTH_SAYING:
+        if (found.passes or operation.part in _FIRST_PARTS) and found.kept_out > _WORTH_SAYING:
             findings.append(
                 Finding(
                     severity=Severity.CAUTION,

@@ -11,6 +11,13 @@ import pytest
 PLATE = [(0, 0), (120, 0), (120, 80), (0, 80)]
 BRACKET = [(15, 15), (100, 15), (100, 30), (40, 30), (40, 60), (15, 60)]
 FORK = [(15, 15), (100, 15), (100, 60), (60, 60), (60, 30), (56, 30), (56, 60), (15, 60)]
+WAVY = [
+    (
+        60 + 30 * math.cos(step * math.pi / 100) + 2 * math.cos(step * math.pi * 0.09),
+        40 + 25 * math.sin(step * math.pi / 100),
+    )
+    for step in range(200)
+]
 HEAD = """\
 drawing = "plate.dxf"
 machine = "bench-mill"
@@ -57,10 +64,24 @@ def spoken(folder: Path) -> dict[str, Any]:
         ([("PART", box(20, 20, 80, 60))], 'side = "inside"\n'),
         ([("PART", box(20, 20, 80, 60)), ("PART", box(30, 30, 35, 35)), ("PART", box(45, 30, 70, 50))], ""),
         ([("PART", box(15, 15, 50, 60)), ("PART", box(54, 15, 100, 60))], ""),
+        ([("PART", box(15, 15, 50, 60)), ("PART", box(53, 15, 100, 60))], ""),
+        ([("PART", box(15, 15, 50, 60)), ("PART", box(56, 15, 100, 60))], ""),
+        ([("PART", WAVY)], ""),
         ([("PART", BRACKET)], "allowance_mm = 0.2\n"),
         ([("PART", BRACKET)], 'hold = "none"\nfinish_mm = 0\n'),
     ],
-    ids=["bracket", "fork with a narrow slot", "window", "part with two windows", "side by side", "allowance", "free"],
+    ids=[
+        "bracket",
+        "fork with a narrow slot",
+        "window",
+        "part with two windows",
+        "side by side",
+        "as far apart as the finer cutter is wide",
+        "as far apart as the wide cutter is",
+        "wavy",
+        "allowance",
+        "free",
+    ],
 )
 def test_what_the_wide_cutter_does_not_enter_a_finer_one_clears(
     drawn: Any, more: str, tmp_path: Path, plates: Any, run: Callable[..., Any]

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from camplan.features.records import EMPTY
 from camplan.features.sections import MUST_BAND, curved_between, heights, may, must, varies
+from camplan.features.shaped import with_flat_end
 from camplan.geometry.chains import backwards, chain, circle
 from camplan.regions import Region
 
@@ -213,3 +214,12 @@ def test_what_must_go_may_go_and_walls_never_overhang(
     assert wanted.difference(allowed.buffer(1e-6)).area == pytest.approx(0.0, abs=1e-6)
     above = make.figure(may(pocket, z=-depth / 2.0))
     assert allowed.difference(above.buffer(1e-6)).area == pytest.approx(0.0, abs=1e-6)
+
+
+def test_bored_holes_of_a_layer_end_flat_beside_drilled_ones(make):
+    # a 118 degree point of 4.2 mm reaches 2.1 / tan(59 degrees) = 1.262 mm deeper (plane geometry)
+    both = make.feature(make.hole(), circles=((0.0, 0.0, 4.2), (30.0, 0.0, 20.0)), point_angle=math.radians(118.0))
+    flat = with_flat_end(both, diameter=20.0)
+    assert -min(heights(flat)) - flat.bottom == pytest.approx(1.262, abs=1e-3)
+    below = may(flat, z=-(flat.bottom + 0.5))
+    assert [region.outer.points[:, 0].max() for region in below.regions] == pytest.approx([2.1])

@@ -52,6 +52,16 @@ def finest(feature: Feature, *, cutters: Sequence[Cutter], z: Mm) -> Fit | None:
             assert_never(feature.spec)
 
 
+def stepped(feature: Feature, *, cutters: Sequence[Cutter]) -> bool:
+    """Whether a leaning wall is cut in steps: no listed taper of its angle reaches its bottom."""
+    if not isinstance(feature.spec, PocketSpec) or feature.spec.draft <= 0.0:
+        return False
+    names = feature.spec.cutters
+    listed = [cutter for cutter in cutters if not names or cutter.name in names]
+    angle = feature.spec.draft
+    return not any(_of_angle(cutter, angle=angle) and cutter.reach >= feature.bottom - 1e-9 for cutter in listed)
+
+
 def round_tipped(feature: Feature, *, cutters: Sequence[Cutter]) -> Cutter | None:
     """The listed bull nose of the smallest corner radius that reaches a feature's bottom; None if there is none."""
     names = feature.spec.cutters

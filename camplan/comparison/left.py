@@ -1,5 +1,6 @@
 """What must be gone and still stands: how much, how deep in its corner, and why."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -8,12 +9,11 @@ import numpy as np
 
 from camplan import tolerance
 from camplan.comparison.clamped import kept_out, nearest
-from camplan.comparison.fits import Fit, finest, round_tipped
+from camplan.comparison.fits import Fit, finest, round_tipped, stepped
 from camplan.comparison.reach import Asked, beside_bridges, corner_asked, covered, due_of, in_corners, reach_of
 from camplan.comparison.records import FINISHED
 from camplan.comparison.wanted import demanded
-from camplan.features.records import Feature
-from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec
+from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec, PocketSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm, Mm2
@@ -24,6 +24,8 @@ LEAST_UNCUT: Mm2 = 2e-3
 """Reachable pieces below this are left without fault: not worth another cutter."""
 _LEAST_OWED: Mm2 = 1e-6
 _BESIDE: Mm = 0.1
+_STEP_IN_CORNER = 2.0
+"""Steps in a corner stand 1 / sin(half its angle) times as high as on a wall: of 60 degrees and more, up to twice."""
 _SAME: Mm = 1e-5
 _NEAR: Mm = 1.0
 _SEAM: Mm = 0.02
@@ -63,7 +65,7 @@ def left_at(asked: Asked) -> LeftAt:
     """What a feature has left at a height."""
     must = demanded(asked.wanted, number=asked.number, z=asked.z)
     near = asked.removed.near
-    grant = _grant(asked.feature)
+    grant = _grant(asked)
     missing = solids.less(must, asked.removed.grown(by=grant))
     if not solids.parts(missing, least=1e-9):
         # what stands is thickest at corners of what must be gone: no need to cut one figure from the other
@@ -101,11 +103,16 @@ def _nearly_cut(pieces: Sequence[Left]) -> Mm:
     return max(skins, default=0.0)
 
 
-def _grant(feature: Feature) -> Mm:
-    """How far a wall may stand inside the wanted one; where the cutter's own size makes it, the feature's tolerance."""
-    if isinstance(feature.spec, HoleSpec | GrooveSpec):
-        return max(tolerance.WALL_PROOF, feature.spec.tolerance)
-    return tolerance.WALL_PROOF
+def _grant(asked: Asked) -> Mm:
+    """How far a wall may stand inside the wanted one; where the cutter's own size or the steps of a leaning wall make
+    it, the feature's tolerance."""
+    match asked.feature.spec:
+        case HoleSpec(tolerance=granted) | GrooveSpec(tolerance=granted):
+            return max(tolerance.WALL_PROOF, granted)
+        case PocketSpec(draft=draft, tolerance=granted) if stepped(asked.feature, cutters=asked.shop.cutters):
+            return granted / math.cos(draft) + tolerance.GOUGE
+        case _:
+            return tolerance.WALL_PROOF
 
 
 def _sorted(missing: Solid, *, around: Solid, due: Solid) -> tuple[list[Solid], list[Solid]]:
@@ -158,6 +165,7 @@ def _uncut(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Soli
     blunt = _blunt_corners(asked, parts=parts, corner=corner)
     within = solids.shares(parts, other=reach)
     causes = _unreached(asked, parts=parts, fit=fit, reach=reach)
+    steps = _STEP_IN_CORNER * _grant(asked) if stepped(asked.feature, cutters=asked.shop.cutters) else 0.0
     found = []
     for number, part in enumerate(parts):
         size = solids.area(part)
@@ -167,6 +175,8 @@ def _uncut(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Soli
         elif within[number] < LEAST_UNCUT / 2.0 or within[number] < 0.02 * size:
             why, cause = causes[number]
             why = Why.NOT_REACHED if corner is not None else why
+        elif steps and float(near.distances(solids.coordinates(part)).max()) <= steps:
+            why, cause = Why.GRANTED, "steps of the leaning wall round a corner"
         elif size < LEAST_UNCUT:
             why, cause = Why.GRANTED, "too little to be worth another cutter"
         found.append(_left(part, why=why, cause=cause, asked=asked, near=near))
@@ -197,6 +207,8 @@ def _kept(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Solid
     found = []
     for number, part in enumerate(parts):
         why, cause = causes[number]
+        if why is Why.NOT_REACHED and solids.area(part) < LEAST_UNCUT:
+            why, cause = Why.GRANTED, "too little to be worth another cutter"
         if bridged[number] > 0.5 * solids.area(part):
             why, cause = Why.GRANTED, "beside a bridge"
         elif granted[number]:
@@ -221,7 +233,10 @@ def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: 
     name, radius = fit.cutter.name, fit.radius
     corner = (Why.CORNER, f"inner corner tighter than cutter radius {radius:.3f} mm ({name})")
     narrow = f"neck narrower than {2.0 * radius:.3f} mm ({name}, the finest that reaches {feature.bottom:g} mm)"
-    held = in_corners(asked, parts=parts, beside=reach, radius=radius).tolist()
+    leaning = isinstance(feature.spec, PocketSpec) and feature.spec.draft > 0.0
+    # a straight cutter may have come farther into a corner than the wall's own taper does at this height
+    beside = solids.united([reach, asked.removed.solid]) if leaning else reach
+    held = in_corners(asked, parts=parts, beside=beside, radius=radius).tolist()
     return [corner if one else (Why.NOT_REACHED, narrow) for one in held]
 
 

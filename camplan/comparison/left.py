@@ -24,6 +24,7 @@ LEAST_UNCUT: Mm2 = 2e-3
 """Reachable pieces below this are left without fault: not worth another cutter."""
 _LEAST_OWED: Mm2 = 1e-6
 _BESIDE: Mm = 0.1
+_TOO_LITTLE = "too little to be worth another cutter"
 _STEP_IN_CORNER = 2.0
 """Steps in a corner stand 1 / sin(half its angle) times as high as on a wall: of 60 degrees and more, up to twice."""
 _SAME: Mm = 1e-5
@@ -175,10 +176,12 @@ def _uncut(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Soli
         elif within[number] < LEAST_UNCUT / 2.0 or within[number] < 0.02 * size:
             why, cause = causes[number]
             why = Why.NOT_REACHED if corner is not None else why
+            if corner is None and why is Why.NOT_REACHED and size < LEAST_UNCUT:
+                why, cause = Why.GRANTED, _TOO_LITTLE
         elif steps and float(near.distances(solids.coordinates(part)).max()) <= steps:
             why, cause = Why.GRANTED, "steps of the leaning wall round a corner"
         elif size < LEAST_UNCUT:
-            why, cause = Why.GRANTED, "too little to be worth another cutter"
+            why, cause = Why.GRANTED, _TOO_LITTLE
         found.append(_left(part, why=why, cause=cause, asked=asked, near=near))
     return found
 
@@ -208,7 +211,7 @@ def _kept(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Solid
     for number, part in enumerate(parts):
         why, cause = causes[number]
         if why is Why.NOT_REACHED and solids.area(part) < LEAST_UNCUT:
-            why, cause = Why.GRANTED, "too little to be worth another cutter"
+            why, cause = Why.GRANTED, _TOO_LITTLE
         if bridged[number] > 0.5 * solids.area(part):
             why, cause = Why.GRANTED, "beside a bridge"
         elif granted[number]:

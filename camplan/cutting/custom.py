@@ -169,13 +169,19 @@ def least_thickest(cut: Cut, *, diameter: Mm, width: Mm, table: ChipRange) -> Mm
 
 
 def chip_bounds(cut: Cut, *, table: ChipRange, feed_most: float, feed_what: str, per_chip: float) -> tuple[Bound, ...]:
-    """What limits the thickest chip: the table's middle (its low end for skims and marks), and the feed.
+    """What limits the thickest chip: the table's middle (its low end for skims, its high end for the tips of
+    engravers, which are stout cones), and the feed.
 
     ``per_chip`` is the feed at a thickest chip of 1 mm.
     """
-    low = cut.kind in (CutKind.WALL, CutKind.ENGRAVE)
-    most = table.least if low else (table.least + table.most) / 2.0
-    said = f"{'the low end' if low else 'the middle'} of {table.least:.4f} to {table.most:.4f} mm a tooth"
+    match cut.kind:
+        case CutKind.WALL:
+            most, which = table.least, "the low end"
+        case CutKind.ENGRAVE:
+            most, which = table.most, "the high end"
+        case _:
+            most, which = (table.least + table.most) / 2.0, "the middle"
+    said = f"{which} of {table.least:.4f} to {table.most:.4f} mm a tooth"
     return (
         Bound(most=most, what=said, source=table.source),
         Bound(most=feed_most / per_chip, what=feed_what, source=cut.machine.source),

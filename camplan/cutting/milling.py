@@ -168,7 +168,9 @@ def milled(cut: Cut) -> Milled:
         floor=floor,
         thickest=thickest,
         chip=min(
-            thinned(thickest, diameter=diameter, width=min(step_over, diameter)), feed_most / (cutter.teeth * rpm)
+            thinned(thickest, diameter=diameter, width=min(step_over, diameter)),
+            feed_most / (cutter.teeth * rpm),
+            *_met_inside(cut, table=table, thickest=thickest),
         ),
         slot_chip=slot_chip,
         ramp_chip=ramp_chip,
@@ -194,6 +196,12 @@ def milled(cut: Cut) -> Milled:
         ),
         too_weak=goal < WEAK * diameter,
     )
+
+
+def _met_inside(cut: Cut, *, table: ChipRange, thickest: Mm) -> tuple[Mm, ...]:
+    """The most chip a tooth where inside corners may wrap the stock round the cutter: the chip is then as thick as it
+    is fed, whatever the width.  Only a cut that is asked for beside a free side is sure to meet none."""
+    return () if cut.kind is CutKind.SIDE else (max(table.most, thickest),)
 
 
 def is_long(cutter: Cutter, *, held: Hold) -> bool:

@@ -8,20 +8,37 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from camplan.features.specs import Clamp
-from camplan.geometry.chains import STRAIGHT, arcs
+from camplan.geometry.chains import STRAIGHT, Chain, arcs, segment_lengths
 from camplan.moves.records import Arc, Drill, Line, Move, Rapid
 from camplan.passes.records import Feed, HolePass, Pass, Stroke
-from camplan.units import Mm, MmPerMin
+from camplan.units import Mm, MmPerMin, Rad
 
 _NEAR: Mm = 0.5
 """How far above cleared ground a rapid stops and the feed takes over (common practice, no source)."""
 
 
+_SLOWEST = 0.1
+"""Least share of the feed inside an arc: below it the edge only rubs (common practice, no source)."""
+
+
+_CORNER_LEAD = 0.3
+"""How far before an inside corner the cutter slows, over its radius: from where its edge begins to meet the next
+wall (common practice, no source)."""
+
+_SHARP: Rad = math.radians(20.0)
+"""A turn by more than this, on the spot or on an arc tighter than the cutter, is a corner."""
+_SAME: Mm = 1e-6
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feeds:
-    """mm/min for each kind of stroke."""
+    """mm/min for each kind of stroke, of a cutter of ``radius``; ``corner`` is the feed into inside corners."""
 
+    radius: Mm
+    corner: MmPerMin
     cut: MmPerMin
     slot: MmPerMin
     ramp: MmPerMin
@@ -41,6 +58,15 @@ class Feeds:
                 return self.plunge
             case Feed.FREE:
                 return self.free
+
+
+def inside_feed(feeds: Feeds, *, feed: MmPerMin, arc: Mm) -> MmPerMin:
+    """The feed of the cutter's centre on an inside arc of radius ``arc``, so that its edge has ``feed`` on the wall.
+
+    v (Dh - D) / Dh in a hole of Dh (plane geometry): the wall wraps round the cutter, and the edge meets as much more
+    of it as the centre is slower.
+    """
+    return max(feed * max(arc / (arc + feeds.radius), _SLOWEST), 0.1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +124,7 @@ def linked(
             moves.append(Line(to=(*start, height), feed=feeds.free if clear else feeds.plunge))
         position = (*start, height)
         for stroke in one.strokes:
-            position = _cut(stroke, feed=feeds.of(stroke.feed), position=position, moves=moves)
+            position = _cut(stroke, feeds=feeds, position=position, moves=moves)
         here = (position[0], position[1], max(air.low, position[2]))
         moves.append(Rapid(to=here))
     return moves, here
@@ -117,23 +143,75 @@ def _across(here: tuple[Mm, Mm, Mm], *, to: tuple[Mm, Mm], air: Air) -> list[Mov
     return moves
 
 
-def _cut(stroke: Stroke, *, feed: MmPerMin, position: tuple[Mm, Mm, Mm], moves: list[Move]) -> tuple[Mm, Mm, Mm]:
-    path = stroke.path
+def _cut(stroke: Stroke, *, feeds: Feeds, position: tuple[Mm, Mm, Mm], moves: list[Move]) -> tuple[Mm, Mm, Mm]:
+    path, feed = stroke.path, feeds.of(stroke.feed)
     found = arcs(path)
     heights = stroke.z.tolist()
     points = path.points.tolist()
     centres = found.centres.tolist()
     bulges = path.bulges.tolist()
+    slow = _slow_shares(path, feeds=feeds) if stroke.feed is Feed.CUT and feeds.corner < feed else [1.0] * len(bulges)
     for number, bulge in enumerate(bulges):
         x, y = points[number + 1]
         to = (x, y, heights[number + 1])
         if abs(bulge) < STRAIGHT:
             if to != position:
-                moves.append(Line(to=to, feed=feed))
+                moves.extend(_line(position, to=to, feed=feed, corner=feeds.corner, slow=slow[number]))
         else:
-            moves.append(Arc(to=to, centre=(centres[number][0], centres[number][1]), clockwise=bulge < 0.0, feed=feed))
+            centre = (centres[number][0], centres[number][1])
+            # climb: the material is to the right, so only what turns left has the wall outside it
+            inside = stroke.feed is Feed.CUT and bulge > 0.0
+            arc = math.hypot(x - centre[0], y - centre[1])
+            own = round(inside_feed(feeds, feed=feed, arc=arc), 1) if inside else feed
+            if 0.0 < slow[number] < 1.0:
+                part = _on_arc(position, to=to, centre=centre, sweep=4.0 * math.atan(bulge), share=slow[number])
+                moves.append(Arc(to=part, centre=centre, clockwise=bulge < 0.0, feed=own))
+            if slow[number] < 1.0:
+                own = min(own, feeds.corner)
+            moves.append(Arc(to=to, centre=centre, clockwise=bulge < 0.0, feed=own))
         position = to
     return position
+
+
+def _line(
+    position: tuple[Mm, Mm, Mm], *, to: tuple[Mm, Mm, Mm], feed: MmPerMin, corner: MmPerMin, slow: float
+) -> list[Line]:
+    """A straight move, slow from a share of it on."""
+    if slow <= 0.0:
+        return [Line(to=to, feed=corner)]
+    if slow >= 1.0:
+        return [Line(to=to, feed=feed)]
+    x, y, z = (begin + slow * (end - begin) for begin, end in zip(position, to, strict=True))
+    return [Line(to=(x, y, z), feed=feed), Line(to=to, feed=corner)]
+
+
+def _on_arc(
+    position: tuple[Mm, Mm, Mm], *, to: tuple[Mm, Mm, Mm], centre: tuple[Mm, Mm], sweep: Rad, share: float
+) -> tuple[Mm, Mm, Mm]:
+    """The place a share of an arc's sweep on."""
+    radius = math.hypot(position[0] - centre[0], position[1] - centre[1])
+    angle = math.atan2(position[1] - centre[1], position[0] - centre[0]) + share * sweep
+    height = position[2] + share * (to[2] - position[2])
+    return centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle), height
+
+
+def _slow_shares(path: Chain, *, feeds: Feeds) -> list[float]:
+    """From which share of each segment on the cutter is so near an inside corner that it has to be slow (1: never)."""
+    sizes = segment_lengths(path)
+    reached = np.concatenate(([0.0], np.cumsum(sizes)))
+    chords = np.diff(path.points, axis=0)
+    headings = np.arctan2(chords[:, 1], chords[:, 0])
+    half = 2.0 * np.arctan(path.bulges)
+    turn = np.remainder((headings - half)[1:] - (headings + half)[:-1] + math.pi, math.tau) - math.pi
+    tight = (half[1:] > _SHARP / 2.0) & (sizes[1:] < 2.0 * np.abs(half[1:]) * feeds.radius)
+    corners = reached[1:-1][(turn > _SHARP) | tight]
+    lead = _CORNER_LEAD * feeds.radius
+    shares = []
+    for begin, end, size in zip(reached[:-1].tolist(), reached[1:].tolist(), sizes.tolist(), strict=True):
+        near = corners[(corners > begin + _SAME) & (corners - lead < end)]
+        start = (float(near.min()) - lead - begin) / size if len(near) and size > 0.0 else 1.0
+        shares.append(0.0 if start * size < lead / 2.0 and start < 1.0 else start)
+    return shares
 
 
 def drilled(

@@ -148,12 +148,14 @@ def _shape(bands: tuple[Band, ...]) -> _Shape:
 
 
 def _moments(scene: _Scene, *, row: int, apart: Mm) -> Iterator[tuple[int, Floats, Floats]]:
-    """Chord, place of the tip, and its place a little later, at the row's ends and between."""
+    """Chord, place of the tip, and its place a little later, near the row's ends and between."""
     low, high = np.searchsorted(scene.row, [row, row + 1]).tolist()
     first, last = scene.reached[[low, high]].tolist()
     if last - first <= _LEVEL:
         return
-    for place in np.linspace(first, last, math.ceil((last - first) / apart) + 1).tolist():
+    # what is met at the row's very end is cut by the next one
+    end = max(last - _AHEAD, first)
+    for place in np.linspace(first, end, math.ceil((end - first) / apart) + 1).tolist():
         chord = min(max(int(np.searchsorted(scene.reached, place, side="right")) - 1, low), high - 1)
         later = min(place + _AHEAD, float(scene.until[chord]))
         then = max(int(np.searchsorted(scene.reached, later, side="left")) - 1, chord)

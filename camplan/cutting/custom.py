@@ -27,7 +27,8 @@ WITH_SLOT = (*ONLY_SLOT, CutKind.ROUGH, CutKind.CORNERS, CutKind.FLOOR)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
-    """One cut to find figures for; ``deepest`` is the caller's own cap on the step down."""
+    """One cut to find figures for; ``deepest`` is the caller's own cap on the step down, ``tolerance`` how far a wall
+    may be off (None: not asked)."""
 
     cutter: Cutter
     material: Material
@@ -37,6 +38,7 @@ class Cut:
     depth: Mm
     width: Mm | None
     deepest: Mm | None = None
+    tolerance: Mm | None = None
 
 
 def working_diameter(cutter: Cutter, *, kind: CutKind, depth: Mm) -> Mm:

@@ -15,7 +15,7 @@ from camplan.passes.records import HolePass, Pass
 from camplan.units import Mm, MmPerMin, Rpm, Seconds
 
 _FREE_SHARE = 2.0
-_CORNER_SHARE = 0.25
+_CORNER_SHARE = 0.2
 """Feed of a wall pass into a corner, where it meets two walls at once (common practice, no source)."""
 _CHORD: Mm = 0.3
 

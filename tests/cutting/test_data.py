@@ -229,13 +229,16 @@ def test_no_figure_exceeds_its_limit(
     assert found.helix_pitch <= found.step_down
     row = next(row for row in material.rows if row.tool_material == cutter.tool_material)
     widest = max(diameter, row.chips[0].diameter) if kind is CutKind.ENGRAVE else diameter
-    assert found.chip <= 2.0 * table_chip(row, diameter=widest).most + 1e-9
+    raised = 2.0 if kind is CutKind.SIDE else 1.0
+    assert found.chip <= raised * table_chip(row, diameter=widest).most + 1e-9
     if material.kc11 is None or found.power is None or found.bending is None:
         assert material.kc11 is None
         return
     assert found.power <= power_at(machine, rpm=found.rpm) * 1.001
     skim = kind in (CutKind.WALL, CutKind.FLOOR)
     limit = 0.01 if skim else min(0.05, material.finish_wall / 2.0)
+    if found.spring_passes:
+        limit = 0.03  # the first pass, which others follow
     assert found.bending <= limit * 1.001
 
     load = min(depth, cutter.flute_length) if cutter.kind is CutterKind.ENGRAVER else 0.0
@@ -262,7 +265,7 @@ def test_a_longer_overhang_never_gives_a_deeper_step(
     far = cutting_data(
         replace(cutter, stick_out=cutter.stick_out + longer), material=material, machine=machine, kind=kind, depth=depth
     )
-    assert far.step_down <= near.step_down + 1e-9
+    assert far.step_down <= near.step_down + 1e-9 or far.spring_passes > near.spring_passes
 
 
 @settings(max_examples=60, deadline=None)

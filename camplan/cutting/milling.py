@@ -48,6 +48,10 @@ LONG_CHIP = 0.75
 WEAK = 0.01
 """A step down below this share of the diameter is no cut: the cutter is too weak (common practice, no source)."""
 
+GAIN = 1.05
+"""A thinner chip than the table's has to remove so much more, by the depth it allows (common practice, no source)."""
+
+_REMOVING = (CutKind.SLOT, CutKind.SIDE, CutKind.ROUGH, CutKind.CORNERS)
 _CHIPS_TRIED = 24
 _THINNER = 0.8
 
@@ -310,16 +314,22 @@ def _limits(trial: _Trial, *, cases: tuple[Engaged, ...], thickest: Mm) -> tuple
 def _deepest(trial: _Trial, *, cases: tuple[Engaged, ...], wanted: Mm, floor: Mm, least: Mm) -> tuple[Mm, Mm]:
     """Step down and thickest chip.
 
-    The depth is that of the wanted chip, or ``least`` if thinner chips reach it; then the thickest chip for it.  A
-    softer cutter or mill can only make both smaller.
+    For cuts that only remove: the pair that removes most, the wanted chip unless a thinner one gains more than
+    `GAIN`.  For walls and marks, which are wanted whole: the depth of the wanted chip, or ``least`` if thinner chips
+    reach it, and then the thickest chip for it.
     """
     low = min(floor, wanted)
     chips = [wanted * (low / wanted) ** (step / _CHIPS_TRIED) for step in range(_CHIPS_TRIED + 1)]
     depths = [_limits(trial, cases=cases, thickest=chip)[0].most for chip in chips]
     goal = max(depths[0], min(least, depths[-1]))
-    if goal > 0.0:
-        return goal, next(chip for chip, depth in zip(chips, depths, strict=True) if depth >= goal)
-    return float(trial.depths[0]), low
+    if goal <= 0.0:
+        return float(trial.depths[0]), low
+    taken = next(place for place, depth in enumerate(depths) if depth >= goal)
+    if trial.cut.kind in _REMOVING:
+        most = max(range(len(chips)), key=lambda place: (chips[place] * depths[place], -place))
+        if chips[most] * depths[most] > GAIN * chips[taken] * goal:
+            return depths[most], chips[most]
+    return goal, chips[taken]
 
 
 def _bearable_slot_chip(trial: _Trial, *, slot: tuple[Engaged, ...], depth: Mm, thickest: Mm) -> Mm:

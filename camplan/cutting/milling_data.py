@@ -23,7 +23,9 @@ def milling_data(found: Milled) -> CuttingData:
     rpm = math.floor(found.rpm) if found.rpm != found.speed.rpm else found.rpm
     feed = whole_feed(found.chip * teeth * rpm)
     slot_feed = whole_feed(found.slot_chip * teeth * rpm)
-    plunge_feed = whole_feed(PLUNGE_FEED * min(found.chip, found.thickest) * teeth * rpm)
+    point = cut.kind is CutKind.ENGRAVE
+    plunge_share = RAMP_FEED if point else PLUNGE_FEED
+    plunge_feed = whole_feed(plunge_share * min(found.chip, found.thickest) * teeth * rpm)
     ramp_feed = whole_feed(RAMP_FEED * found.ramp_chip * teeth * rpm)
     pitch_by_custom = material.helix_pitch_ratio * found.diameter
     helix_pitch = found.helix_pitch
@@ -37,9 +39,10 @@ def milling_data(found: Milled) -> CuttingData:
         _slot_reason(found, slot_feed=slot_feed),
         Reason(
             figure="plunge_feed",
-            sentence=f"{plunge_feed:,.0f} mm/min straight down: a quarter of the side feed"
+            sentence=f"{plunge_feed:,.0f} mm/min straight down: "
+            + ("half the feed, as a point pushes little aside" if point else "a quarter of the side feed")
             + ("" if can_plunge(cutter) else "; this cutter does not cut to its centre and must not plunge"),
-            source="UF-DML, confirmed",
+            source=CUSTOM if point else "UF-DML, confirmed",
         ),
         Reason(
             figure="ramp_feed",

@@ -205,7 +205,8 @@ def _asked(
         return
     most = thickest_allowed(cutter, found=found, material=plan.material)
     if found.under > 0.05:
-        yield "chip straight down", feed * found.fall / (rpm * cutter.teeth), most / 2.0
+        share = 1.0 if cutter.kind is CutterKind.ENGRAVER else 0.5  # a point pushes little aside
+        yield "chip straight down", feed * found.fall / (rpm * cutter.teeth), share * most
     chip = feed * math.sqrt(max(1.0 - found.fall**2, 0.0)) / (rpm * cutter.teeth)
     meets = found.depths.max(axis=0) > 1e-6
     if not meets.any() or chip < 1e-6:

@@ -179,7 +179,7 @@ class Fields:
         names = [*self._taken, *known]
         for key in self._table:
             if key not in self._taken:
-                self.refuse(key, f"is not a known key{_nearest(key, names)}", accepted=", ".join(sorted(names)))
+                self.refuse(key, f"is not a known key{_nearest(key, names)}", accepted=", ".join(sorted(set(names))))
 
 
 def quoted(value: object) -> str:

@@ -27,7 +27,8 @@ WITH_SLOT = (*ONLY_SLOT, CutKind.ROUGH, CutKind.CORNERS, CutKind.FLOOR)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
-    """One cut to find figures for; ``deepest`` is the caller's own cap on the step down."""
+    """One cut to find figures for; ``deepest`` is the caller's own cap on the step down, ``tolerance`` how far a wall
+    may be off (None: not asked)."""
 
     cutter: Cutter
     material: Material
@@ -37,6 +38,7 @@ class Cut:
     depth: Mm
     width: Mm | None
     deepest: Mm | None = None
+    tolerance: Mm | None = None
 
 
 def working_diameter(cutter: Cutter, *, kind: CutKind, depth: Mm) -> Mm:
@@ -169,13 +171,19 @@ def least_thickest(cut: Cut, *, diameter: Mm, width: Mm, table: ChipRange) -> Mm
 
 
 def chip_bounds(cut: Cut, *, table: ChipRange, feed_most: float, feed_what: str, per_chip: float) -> tuple[Bound, ...]:
-    """What limits the thickest chip: the table's middle (its low end for skims and marks), and the feed.
+    """What limits the thickest chip: the table's middle (its low end for skims, its high end for the tips of
+    engravers, which are stout cones), and the feed.
 
     ``per_chip`` is the feed at a thickest chip of 1 mm.
     """
-    low = cut.kind in (CutKind.WALL, CutKind.ENGRAVE)
-    most = table.least if low else (table.least + table.most) / 2.0
-    said = f"{'the low end' if low else 'the middle'} of {table.least:.4f} to {table.most:.4f} mm a tooth"
+    match cut.kind:
+        case CutKind.WALL:
+            most, which = table.least, "the low end"
+        case CutKind.ENGRAVE:
+            most, which = table.most, "the high end"
+        case _:
+            most, which = (table.least + table.most) / 2.0, "the middle"
+    said = f"{which} of {table.least:.4f} to {table.most:.4f} mm a tooth"
     return (
         Bound(most=most, what=said, source=table.source),
         Bound(most=feed_most / per_chip, what=feed_what, source=cut.machine.source),

@@ -19,22 +19,50 @@ HOLE_KINDS = (CutterKind.DRILL, CutterKind.SPOT_DRILL, CutterKind.REAMER)
 
 
 def cutting_data(
-    cutter: Cutter, *, material: Material, machine: Machine, kind: CutKind, depth: Mm, width: Mm | None = None
+    cutter: Cutter,
+    *,
+    material: Material,
+    machine: Machine,
+    kind: CutKind,
+    depth: Mm,
+    width: Mm | None = None,
+    tolerance: Mm | None = None,
 ) -> CuttingData:
     """How ``cutter`` makes a cut of ``kind`` in a feature ``depth`` deep, ``width`` wide if that is fixed.
+
+    ``tolerance`` is how far a finished wall may be off: bending and the mill's own error stay within it, by spring
+    passes or less depth where need be (None: the customary bending).
 
     The overhang that bends is the stick-out, or the depth where that is more.  Raises InputError where no answer
     means anything: a cutter that cannot make such a cut, a material that has no figures for its cutting material, a
     mill too soft for the material.  Where figures exist but do not suit, the data carries findings.
     """
-    return _data(cutter, material=material, machine=machine, kind=kind, depth=depth, width=width, deepest=None)
+    return _data(
+        cutter,
+        material=material,
+        machine=machine,
+        kind=kind,
+        depth=depth,
+        width=width,
+        deepest=None,
+        tolerance=tolerance,
+    )
 
 
 def capped_data(
     cutter: Cutter, *, material: Material, machine: Machine, kind: CutKind, depth: Mm, width: Mm | None, deepest: Mm
 ) -> CuttingData:
     """`cutting_data` with the step down held to ``deepest``."""
-    return _data(cutter, material=material, machine=machine, kind=kind, depth=depth, width=width, deepest=deepest)
+    return _data(
+        cutter,
+        material=material,
+        machine=machine,
+        kind=kind,
+        depth=depth,
+        width=width,
+        deepest=deepest,
+        tolerance=None,
+    )
 
 
 def _data(
@@ -46,6 +74,7 @@ def _data(
     depth: Mm,
     width: Mm | None,
     deepest: Mm | None,
+    tolerance: Mm | None,
 ) -> CuttingData:
     row = _row(cutter, material=material, machine=machine, kind=kind, depth=depth, width=width)
     if kind is CutKind.DRILL:
@@ -60,6 +89,7 @@ def _data(
         depth=depth,
         width=width,
         deepest=deepest,
+        tolerance=tolerance,
     )
     return milling_data(milled(cut))
 

@@ -2,7 +2,7 @@
 
 from camplan.catalogue.records import Cutter, CutterKind, Material
 from camplan.cutting.drilling import Drilled
-from camplan.cutting.limits import CUSTOM, UNCERTAIN, reason_of, whole_feed
+from camplan.cutting.limits import CUSTOM, reason_of, spread, whole_feed
 from camplan.cutting.records import CuttingData, Reason
 from camplan.findings import Finding, Severity
 from camplan.units import Mm
@@ -19,9 +19,13 @@ def hole_data(found: Drilled, *, cutter: Cutter, material: Material, depth: Mm) 
         _peck_reason(found, cutter=cutter, depth=depth),
     ]
     if found.power is not None and found.thrust is not None:
-        source = f"KLOCKE; TSCHAETSCH, from memory; {material.kc_source}"
+        source = f"KLOCKE; TSCHAETSCH, from memory; {material.kc_source}; range: CJME-2021"
         reasons += [
-            Reason(figure="force", sentence=f"{found.thrust:.0f} N of thrust: {UNCERTAIN}", source=source),
+            Reason(
+                figure="force",
+                sentence=f"{found.thrust:.0f} N of thrust, {spread(found.thrust, unit='N')}",
+                source=source,
+            ),
             Reason(figure="power", sentence=f"{found.power:.0f} W, a worn edge assumed", source=source),
         ]
     else:

@@ -11,8 +11,24 @@ from camplan.units import S_PER_MIN, Mm, MmPerMin, NewtonPerUm, Rpm, Watt
 
 CUSTOM = "common practice, no source"
 
-UNCERTAIN = "expect it within a factor of 1.5; published coefficients for one aluminium alloy differ by more"
-"""What is said of any force (that factor: common practice, no source; the coefficients: CJME-2021, confirmed)."""
+SPREAD = (0.25, 1.25)
+"""What a force may really be over what is planned with, from the most favourable alloy and a sharp edge to the least:
+published coefficients for aluminium alloys go from 244 to 1319 N/mm2 (CJME-2021 table 5, confirmed; that other
+materials spread as much: common practice, no source)."""
+
+
+def spread(figure: float, *, unit: str) -> str:
+    """The range in which a force or what follows from it lies, said with why.
+
+    >>> spread(200.0, unit="N")
+    'a high figure: published coefficients for one alloy differ by a factor of 3 to 5, so 50 to 250 N may be met'
+    """
+    low, high = (f"{share * figure:.0f}" for share in SPREAD)
+    return (
+        "a high figure: published coefficients for one alloy differ by a factor of 3 to 5, so "
+        f"{low} to {high} {unit} may be met"
+    )
+
 
 ROUGH_BENDING: Mm = 0.05
 """Most bending when roughing (common practice, no source); also at most half of what is left for finishing."""

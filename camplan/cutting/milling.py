@@ -20,11 +20,23 @@ from camplan.cutting.custom import (
     width_bounds,
     working_diameter,
 )
+from camplan.cutting.finishing import FIRST_MOST, SPRING_MOST, SPRING_SHARE, Size, allowed_bending, own_error
 from camplan.cutting.force import WEAR
-from camplan.cutting.limits import FINISH_BENDING, Bound, reachable_feed, rough_bending, tightest
+from camplan.cutting.limits import FINISH_BENDING, ROUGH_BENDING, Bound, reachable_feed, rough_bending, tightest
 from camplan.cutting.records import CutKind
 from camplan.cutting.speed import FULL_SPEED, SLOT_FACTOR, SLOT_SPEED, ChosenSpeed, chosen_speed
-from camplan.cutting.strength import Bend, Engaged, Hold, Loads, depth_bounds, depths_tried, engaged, hold, loads
+from camplan.cutting.strength import (
+    Bend,
+    Engaged,
+    Hold,
+    Loads,
+    bending_at,
+    depth_bounds,
+    depths_tried,
+    engaged,
+    hold,
+    loads,
+)
 from camplan.units import Mm, MmPerMin, Rpm
 
 LONG = 5.0
@@ -36,6 +48,10 @@ LONG_CHIP = 0.75
 WEAK = 0.01
 """A step down below this share of the diameter is no cut: the cutter is too weak (common practice, no source)."""
 
+GAIN = 1.05
+"""A thinner chip than the table's has to remove so much more, by the depth it allows (common practice, no source)."""
+
+_REMOVING = (CutKind.SLOT, CutKind.SIDE, CutKind.ROUGH, CutKind.CORNERS)
 _CHIPS_TRIED = 24
 _THINNER = 0.8
 
@@ -72,11 +88,15 @@ class Milled:
     cases: tuple[Engaged, ...]
     loads: tuple[Loads, ...]
     too_weak: bool
+    size: Size | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Trial:
-    """What stays the same while depth and chip are looked for."""
+    """What stays the same while depth and chip are looked for.
+
+    ``chip_most``: inside corners may wrap the stock round the cutter, and the chip is then as thick as it is fed,
+    whatever the width; only a cut that is asked for beside a free side is sure to meet none."""
 
     cut: Cut
     diameter: Mm
@@ -85,10 +105,55 @@ class _Trial:
     bend: Bend
     caps: tuple[Bound, ...]
     depths: NDArray[np.float64]
+    chip_most: Mm
 
 
 def milled(cut: Cut) -> Milled:
-    """The figures of a cut that is not a hole."""
+    """The figures of a cut that is not a hole; those of a wall with spring passes where they take less time than
+    cuts so shallow that one pass is true."""
+    if cut.kind is not CutKind.WALL:
+        return _milled(cut, bend=_bend(cut))
+    allowed = allowed_bending(cut.machine, tolerance=cut.tolerance)
+    once = _sized(_milled(cut, bend=Bend(most=allowed, square_to_wall=True, edge=1.0)), allowed=allowed)
+    levels = math.ceil(cut.depth / once.step_down - 1e-9)
+    if levels == 1 or not once.cases:
+        return once
+    most = min(FIRST_MOST * allowed, ROUGH_BENDING)
+    again = _sized(_milled(cut, bend=Bend(most=most, square_to_wall=True, edge=1.0)), allowed=allowed)
+    if again.size is None or again.size.left > allowed + 1e-9:
+        return once
+    laps = math.ceil(cut.depth / again.step_down - 1e-9) * (1 + again.size.springs) / (again.chip * again.rpm)
+    return again if laps < levels / (once.chip * once.rpm) or once.too_weak else once
+
+
+def _sized(found: Milled, *, allowed: Mm) -> Milled:
+    """The figures with the size error that a wall is left with, and the spring passes that bring it there.
+
+    A spring pass cuts what the pass before left by bending, and bends the less."""
+    if not found.loads:
+        return found
+    cut = found.cut
+    first = left = max(load.bending for load in found.loads)
+    springs = 0
+    while left > allowed + 1e-9 and springs < SPRING_MOST:
+        skim = engaged(
+            cut.cutter,
+            material=cut.material,
+            diameter=found.diameter,
+            width=min(left, found.diameter),
+            share=1.0,
+            depths=found.cases[0].depths,
+        )
+        if skim is None:
+            break
+        bends = bending_at(skim, depth=found.step_down, chip=found.chip, held=found.held, bend=found.bend)
+        left = min(max(bends, SPRING_SHARE * left), left)
+        springs += 1
+    own = own_error(cut.machine)
+    return replace(found, size=Size(first=first, left=left, springs=springs, own=own, tolerance=cut.tolerance))
+
+
+def _milled(cut: Cut, *, bend: Bend) -> Milled:
     cutter, kind = cut.cutter, cut.kind
     diameter = working_diameter(cutter, kind=kind, depth=cut.depth)
     width = first_width(cut, diameter=diameter)
@@ -130,9 +195,10 @@ def milled(cut: Cut) -> Milled:
         diameter=diameter,
         rpm=rpm,
         held=held,
-        bend=_bend(cut),
+        bend=bend,
         caps=caps,
         depths=depths_tried(stout),
+        chip_most=math.inf if kind is CutKind.SIDE else table.most,
     )
     slot = _engaged(trial, width=diameter, share=1.0 if kind in ONLY_SLOT else SLOT_SPEED)
     with_slot = slot if kind in WITH_SLOT else ()
@@ -168,7 +234,9 @@ def milled(cut: Cut) -> Milled:
         floor=floor,
         thickest=thickest,
         chip=min(
-            thinned(thickest, diameter=diameter, width=min(step_over, diameter)), feed_most / (cutter.teeth * rpm)
+            thinned(thickest, diameter=diameter, width=min(step_over, diameter)),
+            feed_most / (cutter.teeth * rpm),
+            trial.chip_most,
         ),
         slot_chip=slot_chip,
         ramp_chip=ramp_chip,
@@ -209,8 +277,8 @@ def _feed_limit(cut: Cut, *, diameter: Mm) -> tuple[MmPerMin, str]:
 
 
 def _bend(cut: Cut) -> Bend:
-    if cut.kind in (CutKind.WALL, CutKind.FLOOR):
-        return Bend(most=FINISH_BENDING, square_to_wall=cut.kind is CutKind.WALL, edge=1.0)
+    if cut.kind is CutKind.FLOOR:
+        return Bend(most=FINISH_BENDING, square_to_wall=False, edge=1.0)
     return Bend(most=rough_bending(cut.material), square_to_wall=False, edge=WEAR)
 
 
@@ -222,6 +290,7 @@ def _engaged(trial: _Trial, *, width: Mm, share: float) -> tuple[Engaged, ...]:
         width=min(width, trial.diameter),
         share=share,
         depths=trial.depths,
+        chip_most=trial.chip_most,
     )
     return () if found is None else (found,)
 
@@ -245,16 +314,22 @@ def _limits(trial: _Trial, *, cases: tuple[Engaged, ...], thickest: Mm) -> tuple
 def _deepest(trial: _Trial, *, cases: tuple[Engaged, ...], wanted: Mm, floor: Mm, least: Mm) -> tuple[Mm, Mm]:
     """Step down and thickest chip.
 
-    The depth is that of the wanted chip, or ``least`` if thinner chips reach it; then the thickest chip for it.  A
-    softer cutter or mill can only make both smaller.
+    For cuts that only remove: the pair that removes most, the wanted chip unless a thinner one gains more than
+    `GAIN`.  For walls and marks, which are wanted whole: the depth of the wanted chip, or ``least`` if thinner chips
+    reach it, and then the thickest chip for it.
     """
     low = min(floor, wanted)
     chips = [wanted * (low / wanted) ** (step / _CHIPS_TRIED) for step in range(_CHIPS_TRIED + 1)]
     depths = [_limits(trial, cases=cases, thickest=chip)[0].most for chip in chips]
     goal = max(depths[0], min(least, depths[-1]))
-    if goal > 0.0:
-        return goal, next(chip for chip, depth in zip(chips, depths, strict=True) if depth >= goal)
-    return float(trial.depths[0]), low
+    if goal <= 0.0:
+        return float(trial.depths[0]), low
+    taken = next(place for place, depth in enumerate(depths) if depth >= goal)
+    if trial.cut.kind in _REMOVING:
+        most = max(range(len(chips)), key=lambda place: (chips[place] * depths[place], -place))
+        if chips[most] * depths[most] > GAIN * chips[taken] * goal:
+            return depths[most], chips[most]
+    return goal, chips[taken]
 
 
 def _bearable_slot_chip(trial: _Trial, *, slot: tuple[Engaged, ...], depth: Mm, thickest: Mm) -> Mm:

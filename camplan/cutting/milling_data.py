@@ -7,7 +7,7 @@ from camplan.catalogue.records import CutterKind
 from camplan.catalogue.shape import can_plunge
 from camplan.cutting.custom import WITH_SLOT
 from camplan.cutting.entry import PLUNGE_FEED, RAMP_FEED
-from camplan.cutting.limits import CUSTOM, UNCERTAIN, Bound, reason_of, whole_feed
+from camplan.cutting.limits import CUSTOM, Bound, reason_of, spread, whole_feed
 from camplan.cutting.milling import LONG_CHIP, Milled, is_long
 from camplan.cutting.records import CutKind, CuttingData, Reason
 from camplan.cutting.strength import model_ratio
@@ -23,7 +23,9 @@ def milling_data(found: Milled) -> CuttingData:
     rpm = math.floor(found.rpm) if found.rpm != found.speed.rpm else found.rpm
     feed = whole_feed(found.chip * teeth * rpm)
     slot_feed = whole_feed(found.slot_chip * teeth * rpm)
-    plunge_feed = whole_feed(PLUNGE_FEED * min(found.chip, found.thickest) * teeth * rpm)
+    point = cut.kind is CutKind.ENGRAVE
+    plunge_share = RAMP_FEED if point else PLUNGE_FEED
+    plunge_feed = whole_feed(plunge_share * min(found.chip, found.thickest) * teeth * rpm)
     ramp_feed = whole_feed(RAMP_FEED * found.ramp_chip * teeth * rpm)
     pitch_by_custom = material.helix_pitch_ratio * found.diameter
     helix_pitch = found.helix_pitch
@@ -37,9 +39,10 @@ def milling_data(found: Milled) -> CuttingData:
         _slot_reason(found, slot_feed=slot_feed),
         Reason(
             figure="plunge_feed",
-            sentence=f"{plunge_feed:,.0f} mm/min straight down: a quarter of the side feed"
+            sentence=f"{plunge_feed:,.0f} mm/min straight down: "
+            + ("half the feed, as a point pushes little aside" if point else "a quarter of the side feed")
             + ("" if can_plunge(cutter) else "; this cutter does not cut to its centre and must not plunge"),
-            source="UF-DML, confirmed",
+            source=CUSTOM if point else "UF-DML, confirmed",
         ),
         Reason(
             figure="ramp_feed",
@@ -67,6 +70,7 @@ def milling_data(found: Milled) -> CuttingData:
         reason_of("step_down", said=f"{found.step_down:.2f} mm", bounds=found.depth_limits, unit=" mm", digits=2),
         reason_of("step_over", said=f"{found.step_over:.2f} mm", bounds=found.width_limits, unit=" mm", digits=2),
         *_load_reasons(found, force=heaviest, power=power, bending=bending),
+        *_size_reasons(found),
     ]
     return CuttingData(
         rpm=rpm,
@@ -85,6 +89,8 @@ def milling_data(found: Milled) -> CuttingData:
         power=power,
         bending=bending,
         reasons=tuple(reasons),
+        spring_passes=0 if found.size is None else found.size.springs,
+        size_error=None if found.size is None else found.size.error,
         findings=_milling_findings(found),
     )
 
@@ -159,13 +165,14 @@ def _load_reasons(
         if material.coefficients
         else ""
     )
-    source = f"KIENZLE; {material.kc_source}" + ("; ALTINTAS; CJME-2021" if material.coefficients else "")
+    source = f"KIENZLE; {material.kc_source}" + ("; ALTINTAS" if material.coefficients else "")
+    source += "; range: CJME-2021"
     sharp = ", with a sharp edge" if found.bend.edge == 1.0 else ""
     way = "square to the wall" if found.cut.kind is CutKind.WALL else "of the tip"
     return (
         Reason(
             figure="force",
-            sentence=f"{force:.0f} N at most, a worn edge assumed: {UNCERTAIN}; run-out of "
+            sentence=f"{force:.0f} N at most, a worn edge assumed, {spread(force, unit='N')}; run-out of "
             f"{machine.run_out * UM_PER_MM:.0f} um, {machine.run_out / found.chip:.0%} of the chip, makes one tooth's "
             "share higher, which the root's stress allows for",
             source=source,
@@ -177,6 +184,26 @@ def _load_reasons(
             f"{1.0 / (machine.stiffness * UM_PER_MM * found.held.gives):.0%} of it is the mill's {machine.stiffness:g} "
             "N/um",
             source=f"KOPS-VO, confirmed; limit: {CUSTOM}",
+        ),
+    )
+
+
+def _size_reasons(found: Milled) -> tuple[Reason, ...]:
+    """How far a finished wall may be off, and by what."""
+    size = found.size
+    if size is None:
+        return ()
+    passes = "one pass"
+    if size.springs:
+        again = "a spring pass" if size.springs == 1 else f"{size.springs} spring passes"
+        passes = f"{again} after the first's {size.first * UM_PER_MM:.1f} um"
+    within = "" if size.tolerance is None else f"; {size.tolerance * UM_PER_MM:.0f} um are allowed"
+    return (
+        Reason(
+            figure="size_error",
+            sentence=f"{size.error * UM_PER_MM:.1f} um off size at most: {size.left * UM_PER_MM:.1f} um by bending "
+            f"with {passes}, {size.own * UM_PER_MM:.1f} um by the mill itself, half its run-out and a step{within}",
+            source=f"KIENZLE; KOPS-VO; geometry; {found.cut.machine.source}",
         ),
     )
 
@@ -200,6 +227,14 @@ def _milling_findings(found: Milled) -> tuple[Finding, ...]:
             Severity.CAUTION,
             "chip-too-thin",
             f"{cutter.name} on {machine.name}: a chip of {found.thickest:.4f} mm may rub; {found.floor:.4f} mm cuts",
+        )
+    if found.size is not None and not found.size.held and found.size.tolerance is not None:
+        add(
+            Severity.UNMET,
+            "tolerance-not-held",
+            f"{cutter.name} on {machine.name}: the wall may end {found.size.error * UM_PER_MM:.0f} um off size, "
+            f"{found.size.own * UM_PER_MM:.0f} of them by the mill itself, and {found.size.tolerance * UM_PER_MM:.0f} "
+            "are allowed; measure, and cut what is left again",
         )
     if found.held.slenderness > 8.0 and cutter.kind is not CutterKind.ENGRAVER:
         add(

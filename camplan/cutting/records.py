@@ -44,7 +44,9 @@ class CuttingData:
     ``ramp_angle``; ``peck`` is the first peck of a drill (None: no pecks needed up to ``peck_free_depth``).
     ``force``, ``power`` and ``bending`` are what is expected at the cutter; None without force data: the highest
     force of a turn, the mean power, the tip's way under that force with the mill's own.  ``pecks`` are all pecks of a
-    hole, first to last, none if it needs none; ``findings`` say where no figure suits.
+    hole, first to last, none if it needs none; ``spring_passes`` are how often a finished wall is walked again at the
+    same place, ``size_error`` how far it may then be off (None: not worked out, or no wall); ``findings`` say where no
+    figure suits.
     """
 
     rpm: Rpm
@@ -64,4 +66,6 @@ class CuttingData:
     bending: Mm | None
     reasons: tuple[Reason, ...]
     pecks: tuple[Mm, ...] = ()
+    spring_passes: int = 0
+    size_error: Mm | None = None
     findings: tuple[Finding, ...] = ()

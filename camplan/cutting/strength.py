@@ -69,7 +69,8 @@ class Engaged:
     """A cutter engaged ``width`` at any of ``depths`` (n,), rising.
 
     ``resultant`` and ``normal`` (n,): highest force over a turn and over all lesser depths, for kc1.1 = 1 and fz = 1.
-    ``share``: the chip per tooth over the wanted thickest chip before thinning.
+    ``share``: the chip per tooth over the wanted thickest chip before thinning, which raises it to ``chip_most`` at
+    most.
     """
 
     cutter: Cutter
@@ -82,10 +83,18 @@ class Engaged:
     depths: NDArray[np.float64]
     resultant: NDArray[np.float64]
     normal: NDArray[np.float64]
+    chip_most: Mm
 
 
 def engaged(
-    cutter: Cutter, *, material: Material, diameter: Mm, width: Mm, share: float, depths: NDArray[np.float64]
+    cutter: Cutter,
+    *,
+    material: Material,
+    diameter: Mm,
+    width: Mm,
+    share: float,
+    depths: NDArray[np.float64],
+    chip_most: Mm = math.inf,
 ) -> Engaged | None:
     """The engagement, or None where no specific force is known for the material."""
     if material.kc11 is None or material.mc is None:
@@ -104,6 +113,7 @@ def engaged(
         depths=depths,
         resultant=np.maximum.accumulate(peaks.resultant),
         normal=np.maximum.accumulate(peaks.normal),
+        chip_most=chip_most,
     )
 
 
@@ -121,7 +131,17 @@ class Loads:
 
 def chip_of(case: Engaged, *, thickest: Mm) -> Mm:
     """Chip per tooth of the engagement for a wanted thickest chip."""
-    return thinned(case.share * thickest, diameter=case.diameter, width=case.width)
+    return min(thinned(case.share * thickest, diameter=case.diameter, width=case.width), case.chip_most)
+
+
+def bending_at(case: Engaged, *, depth: Mm, chip: Mm, held: Hold, bend: Bend) -> Mm:
+    """The tip's way that counts at ``depth`` for a chip per tooth as it is fed."""
+    moving = case.normal if bend.square_to_wall else case.resultant
+    return float(moving[_place(case, depth=depth)]) * _sharp_scale(case, chip=chip) * bend.edge * held.gives
+
+
+def _place(case: Engaged, *, depth: Mm) -> int:
+    return min(int(np.searchsorted(case.depths, depth - 1e-9)), len(case.depths) - 1)
 
 
 def model_ratio(case: Engaged, *, chip: Mm) -> float:
@@ -178,7 +198,7 @@ def _power_a_mm(case: Engaged, *, chip: Mm, rpm: Rpm) -> Watt:
 def loads(case: Engaged, *, depth: Mm, thickest: Mm, rpm: Rpm, run_out: Mm, held: Hold, bend: Bend) -> Loads:
     """The loads at ``depth``: those of the next depth tried, so never too low."""
     chip = chip_of(case, thickest=thickest)
-    place = min(int(np.searchsorted(case.depths, depth - 1e-9)), len(case.depths) - 1)
+    place = _place(case, depth=depth)
     sharp = _sharp_scale(case, chip=chip)
     force = float(case.resultant[place]) * sharp * WEAR
     moving = case.normal if bend.square_to_wall else case.resultant

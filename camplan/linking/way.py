@@ -11,19 +11,34 @@ from dataclasses import dataclass
 import numpy as np
 
 from camplan.features.specs import Clamp
-from camplan.geometry.chains import STRAIGHT, Chain, arcs
+from camplan.geometry.chains import STRAIGHT, Chain, arcs, segment_lengths
 from camplan.moves.records import Arc, Drill, Line, Move, Rapid
 from camplan.passes.records import Feed, HolePass, Pass, Stroke
-from camplan.units import Mm, MmPerMin
+from camplan.units import Mm, MmPerMin, Rad
 
 _NEAR: Mm = 0.5
 """Half the height above a hole at which a rapid stops and the feed takes over (common practice, no source)."""
 
 
+_SLOWEST = 0.1
+"""Least share of the feed inside an arc: below it the edge only rubs (common practice, no source)."""
+
+
+_CORNER_LEAD = 0.3
+"""How far before an inside corner the cutter slows, over its radius: from where its edge begins to meet the next
+wall (common practice, no source)."""
+
+_SHARP: Rad = math.radians(20.0)
+"""A turn by more than this, on the spot or on an arc tighter than the cutter, is a corner."""
+_SAME: Mm = 1e-6
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feeds:
-    """mm/min for each kind of stroke."""
+    """mm/min for each kind of stroke, of a cutter of ``radius``; ``corner`` is the feed into inside corners."""
 
+    radius: Mm
+    corner: MmPerMin
     cut: MmPerMin
     slot: MmPerMin
     ramp: MmPerMin
@@ -43,6 +58,15 @@ class Feeds:
                 return self.plunge
             case Feed.FREE:
                 return self.free
+
+
+def inside_feed(feeds: Feeds, *, feed: MmPerMin, arc: Mm) -> MmPerMin:
+    """The feed of the cutter's centre on an inside arc of radius ``arc``, so that its edge has ``feed`` on the wall.
+
+    v (Dh - D) / Dh in a hole of Dh (plane geometry): the wall wraps round the cutter, and the edge meets as much more
+    of it as the centre is slower.
+    """
+    return max(feed * max(arc / (arc + feeds.radius), _SLOWEST), 0.1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,9 +128,8 @@ def linked(
             # a path comes again on every level
             segments = known.get(id(stroke.path))
             if segments is None:
-                segments = known[id(stroke.path)] = _segments(stroke.path)
-            feed = feeds.of(Feed.CUT if stroke.feed is Feed.FREE and _upright(stroke) else stroke.feed)
-            position = _cut(stroke, segments=segments, feed=feed, position=position, moves=moves)
+                segments = known[id(stroke.path)] = _segments(stroke.path, feeds=feeds)
+            position = _cut(stroke, segments=segments, feeds=feeds, position=position, moves=moves)
         here = (position[0], position[1], max(air.low, position[2]))
         moves.append(Rapid(to=here))
     return moves, here
@@ -132,35 +155,94 @@ def _upright(stroke: Stroke) -> bool:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Segments:
-    """Of each segment of a path its end, and its centre and sense if it is an arc."""
+    """Of each segment of a path its end, its centre, radius and sweep if it is an arc (else None), and from which
+    share of it on a wall pass is slow."""
 
     ends: list[tuple[Mm, Mm]]
     centres: list[tuple[Mm, Mm] | None]
-    clockwise: list[bool]
+    radii: list[Mm]
+    sweeps: list[Rad]
+    slow: list[float]
 
 
-def _segments(path: Chain) -> _Segments:
+def _segments(path: Chain, *, feeds: Feeds) -> _Segments:
     found = arcs(path)
     straight = (np.abs(path.bulges) < STRAIGHT).tolist()
     return _Segments(
         ends=[(x, y) for x, y in path.points[1:].tolist()],
         centres=[None if line else (x, y) for line, (x, y) in zip(straight, found.centres.tolist(), strict=True)],
-        clockwise=(path.bulges < 0.0).tolist(),
+        radii=found.radii.tolist(),
+        sweeps=found.sweeps.tolist(),
+        slow=_slow_shares(path, feeds=feeds) if feeds.corner < feeds.cut else [1.0] * len(straight),
     )
 
 
 def _cut(
-    stroke: Stroke, *, segments: _Segments, feed: MmPerMin, position: tuple[Mm, Mm, Mm], moves: list[Move]
+    stroke: Stroke, *, segments: _Segments, feeds: Feeds, position: tuple[Mm, Mm, Mm], moves: list[Move]
 ) -> tuple[Mm, Mm, Mm]:
-    each = zip(segments.ends, segments.centres, segments.clockwise, stroke.z[1:].tolist(), strict=True)
-    for end, centre, clockwise, z in each:
-        to = (*end, z)
-        if centre is not None:
-            moves.append(Arc(to=to, centre=centre, clockwise=clockwise, feed=feed))
-        elif to != position:
-            moves.append(Line(to=to, feed=feed))
+    cutting = stroke.feed is Feed.CUT
+    feed = feeds.cut if stroke.feed is Feed.FREE and _upright(stroke) else feeds.of(stroke.feed)
+    heights = stroke.z.tolist()
+    for number, (end, centre) in enumerate(zip(segments.ends, segments.centres, strict=True)):
+        to = (*end, heights[number + 1])
+        slow = segments.slow[number] if cutting else 1.0
+        if centre is None:
+            if to != position:
+                moves.extend(_line(position, to=to, feed=feed, corner=feeds.corner, slow=slow))
+        else:
+            sweep = segments.sweeps[number]
+            # climb: the material is to the right, so only what turns left has the wall outside it
+            inside = cutting and sweep > 0.0
+            own = round(inside_feed(feeds, feed=feed, arc=segments.radii[number]), 1) if inside else feed
+            if 0.0 < slow < 1.0:
+                part = _on_arc(position, to=to, centre=centre, sweep=sweep, share=slow)
+                moves.append(Arc(to=part, centre=centre, clockwise=sweep < 0.0, feed=own))
+            if slow < 1.0:
+                own = min(own, feeds.corner)
+            moves.append(Arc(to=to, centre=centre, clockwise=sweep < 0.0, feed=own))
         position = to
     return position
+
+
+def _line(
+    position: tuple[Mm, Mm, Mm], *, to: tuple[Mm, Mm, Mm], feed: MmPerMin, corner: MmPerMin, slow: float
+) -> list[Line]:
+    """A straight move, slow from a share of it on."""
+    if slow <= 0.0:
+        return [Line(to=to, feed=corner)]
+    if slow >= 1.0:
+        return [Line(to=to, feed=feed)]
+    x, y, z = (begin + slow * (end - begin) for begin, end in zip(position, to, strict=True))
+    return [Line(to=(x, y, z), feed=feed), Line(to=to, feed=corner)]
+
+
+def _on_arc(
+    position: tuple[Mm, Mm, Mm], *, to: tuple[Mm, Mm, Mm], centre: tuple[Mm, Mm], sweep: Rad, share: float
+) -> tuple[Mm, Mm, Mm]:
+    """The place a share of an arc's sweep on."""
+    radius = math.hypot(position[0] - centre[0], position[1] - centre[1])
+    angle = math.atan2(position[1] - centre[1], position[0] - centre[0]) + share * sweep
+    height = position[2] + share * (to[2] - position[2])
+    return centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle), height
+
+
+def _slow_shares(path: Chain, *, feeds: Feeds) -> list[float]:
+    """From which share of each segment on the cutter is so near an inside corner that it has to be slow (1: never)."""
+    sizes = segment_lengths(path)
+    reached = np.concatenate(([0.0], np.cumsum(sizes)))
+    chords = np.diff(path.points, axis=0)
+    headings = np.arctan2(chords[:, 1], chords[:, 0])
+    half = 2.0 * np.arctan(path.bulges)
+    turn = np.remainder((headings - half)[1:] - (headings + half)[:-1] + math.pi, math.tau) - math.pi
+    tight = (half[1:] > _SHARP / 2.0) & (sizes[1:] < 2.0 * np.abs(half[1:]) * feeds.radius)
+    corners = reached[1:-1][(turn > _SHARP) | tight]
+    lead = _CORNER_LEAD * feeds.radius
+    shares = []
+    for begin, end, size in zip(reached[:-1].tolist(), reached[1:].tolist(), sizes.tolist(), strict=True):
+        near = corners[(corners > begin + _SAME) & (corners - lead < end)]
+        start = (float(near.min()) - lead - begin) / size if len(near) and size > 0.0 else 1.0
+        shares.append(0.0 if start * size < lead / 2.0 and start < 1.0 else start)
+    return shares
 
 
 def drilled(

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from camplan.pipeline.check import check_programs
+    from camplan.pipeline.one_cut import speeds
     from camplan.pipeline.plan import output_files, plan_job
     from camplan.pipeline.queries import cutter_table, first_job_text
-    from camplan.pipeline.speeds import speeds
 
 _HOMES = {
     "check_programs": "check",
@@ -19,7 +19,7 @@ _HOMES = {
     "first_job_text": "queries",
     "output_files": "plan",
     "plan_job": "plan",
-    "speeds": "speeds",
+    "speeds": "one_cut",
 }
 
 __all__ = ["check_programs", "cutter_table", "first_job_text", "output_files", "plan_job", "speeds"]

@@ -33,7 +33,7 @@ _CLOSE: Mm = 0.003
 _THINNED = 3
 """Chords of an arc that are taken as one."""
 _SLICES = 12
-_DESCENT = np.linspace(0.0, 1.0, 5)
+_DESCENT = (0.0, 0.25, 0.5, 0.75, 1.0)
 _LEVEL: Mm = 1e-9
 _RINGS = np.array([0.15, 0.45, 0.75, 0.95])
 _SPOKES = 16
@@ -148,12 +148,14 @@ def _shape(bands: tuple[Band, ...]) -> _Shape:
 
 
 def _moments(scene: _Scene, *, row: int, apart: Mm) -> Iterator[tuple[int, Floats, Floats]]:
-    """Chord, place of the tip, and its place a little later, at the row's ends and between."""
+    """Chord, place of the tip, and its place a little later, near the row's ends and between."""
     low, high = np.searchsorted(scene.row, [row, row + 1]).tolist()
     first, last = scene.reached[[low, high]].tolist()
     if last - first <= _LEVEL:
         return
-    for place in np.linspace(first, last, math.ceil((last - first) / apart) + 1).tolist():
+    # what is met at the row's very end is cut by the next one
+    end = max(last - _AHEAD, first)
+    for place in np.linspace(first, end, math.ceil((end - first) / apart) + 1).tolist():
         chord = min(max(int(np.searchsorted(scene.reached, place, side="right")) - 1, low), high - 1)
         later = min(place + _AHEAD, float(scene.until[chord]))
         then = max(int(np.searchsorted(scene.reached, later, side="left")) - 1, chord)
@@ -240,41 +242,56 @@ def _tops(scene: _Scene, *, places: Floats, chords: Ints, own: tuple[int, Floats
 def _left(places: Floats, *, start: Floats, end: Floats, shape: _Shape) -> Floats:
     """The lowest that a cutter of a shape leaves at (p, 2) places along (m, 3) chords."""
     along = end - start
-    square = np.sum(along[:, :2] ** 2, axis=1)
-    level = (np.abs(along[:, 2]) <= _LEVEL) | (square <= _LEVEL)
-    away = places[:, None, :] - start[None, :, :2]
-    part = np.clip(np.sum(away * along[None, :, :2], axis=2) / np.maximum(square, _LEVEL), 0.0, 1.0)
-    found = np.where(square <= _LEVEL, np.minimum(start[:, 2], end[:, 2]), start[:, 2])
+    square = along[:, 0] ** 2 + along[:, 1] ** 2
+    upright = square <= _LEVEL
+    level = (np.abs(along[:, 2]) <= _LEVEL) | upright
+    found = np.where(upright, np.minimum(start[:, 2], end[:, 2]), start[:, 2])
     lowest = np.full(len(places), math.inf)
     if level.any():
-        off = away[:, level] - part[:, level, None] * along[None, level, :2]
-        left = found[level] + _height(np.hypot(off[..., 0], off[..., 1]), shape=shape)
-        lowest = left.min(axis=1)
+        away = _away(places, start=start[level], along=along[level], square=square[level])
+        lowest = (found[level] + _height(np.hypot(away.x, away.y), shape=shape)).min(axis=1)
     if not level.all():
         sloped = ~level
-        lowest = np.minimum(
-            lowest, _left_falling(away[:, sloped], part[:, sloped], start[sloped], along[sloped], shape)
-        )
+        away = _away(places, start=start[sloped], along=along[sloped], square=square[sloped])
+        lowest = np.minimum(lowest, _left_falling(away, start=start[sloped], along=along[sloped], shape=shape))
     return lowest
 
 
-def _left_falling(away: Floats, part: Floats, start: Floats, along: Floats, shape: _Shape) -> Floats:
-    """The same along chords that fall or rise: asked from the nearest point to the lowest within reach."""
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Away:
+    """Of p places from m chords, (p, m): the part of the chord nearest to each, and the way from there."""
+
+    part: Floats
+    x: Floats
+    y: Floats
+
+
+def _away(places: Floats, *, start: Floats, along: Floats, square: Floats) -> _Away:
+    x, y = places[:, :1] - start[:, 0], places[:, 1:] - start[:, 1]
+    part = np.clip((x * along[:, 0] + y * along[:, 1]) / np.maximum(square, _LEVEL), 0.0, 1.0)
+    return _Away(part=part, x=x - part * along[:, 0], y=y - part * along[:, 1])
+
+
+def _left_falling(away: _Away, *, start: Floats, along: Floats, shape: _Shape) -> Floats:
+    """The same along chords that fall or rise: asked from the nearest point to the lowest within reach; for a flat
+    tip the lowest alone counts."""
     size = np.hypot(along[:, 0], along[:, 1])
-    off = away - part[..., None] * along[None, :, :2]
-    spare = np.sqrt(np.maximum((shape.radii[-1] + _CLOSE) ** 2 - np.sum(off**2, axis=2), 0.0)) / size
-    goal = np.clip(part - np.sign(along[:, 2]) * spare, 0.0, 1.0)
-    lowest = np.full(len(away), math.inf)
-    for share in _DESCENT.tolist():
-        asked = part + share * (goal - part)
-        rest = away - asked[..., None] * along[None, :, :2]
-        left = start[:, 2] + asked * along[:, 2] + _height(np.hypot(rest[..., 0], rest[..., 1]), shape=shape)
+    reach = (shape.radii[-1] + 0.9 * _CLOSE) ** 2
+    spare = np.sqrt(np.maximum(reach - away.x**2 - away.y**2, 0.0)) / size
+    goal = np.clip(away.part - np.sign(along[:, 2]) * spare, 0.0, 1.0)
+    lowest = np.full(len(goal), math.inf)
+    for share in (1.0,) if len(shape.radii) == 1 else _DESCENT:
+        on = share * (goal - away.part)
+        off = np.hypot(away.x - on * along[:, 0], away.y - on * along[:, 1])
+        left = start[:, 2] + (away.part + on) * along[:, 2] + _height(off, shape=shape)
         lowest = np.minimum(lowest, left.min(axis=1))
     return lowest
 
 
 def _height(distances: NDArray[np.float64], *, shape: _Shape) -> NDArray[np.float64]:
     """Height above the tip at which the cutter is as wide as a distance; infinite where it never is."""
+    if len(shape.radii) == 1:
+        return np.where(distances <= shape.radii[0] + _CLOSE, 0.0, math.inf)
     near = np.maximum(distances - _CLOSE, 0.0)
     found: NDArray[np.float64] = np.interp(near, shape.radii, shape.heights, left=0.0, right=math.inf)
     return found

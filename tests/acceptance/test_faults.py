@@ -130,7 +130,7 @@ def test_a_depth_too_shallow_is_reported_as_left(frame: Frame, run: Callable[...
 
 def test_a_coordinate_out_of_place_is_caught(frame: Frame, run: Callable[..., Any], tmp_path: Path) -> None:
     lines = frame.program("slot-6")
-    place = found(lines, r"X[0-9.]+", after=WALL)
+    place = found(lines, r"X[0-9.]+( F[0-9.]+)?", after=WALL)
     lines[place] = "Y10.5"
     ran = run("check", *frame.with_program("slot-6", lines, place=tmp_path), "--job", frame.job)
     assert ran.code == 3
@@ -150,7 +150,7 @@ def test_a_hole_in_another_place_is_caught(frame: Frame, run: Callable[..., Any]
 def test_an_arc_that_turns_the_other_way_is_caught(frame: Frame, run: Callable[..., Any], tmp_path: Path) -> None:
     lines = frame.program("slot-6")
     # Round the island's corners the cutter goes clockwise; the other way it takes the long way, over the island.
-    place = found(lines, r"G2 X[0-9.]+ Y[0-9.]+ I\S+ J\S+", after=WALL)
+    place = found(lines, r"G2 X[0-9.]+ Y[0-9.]+ I\S+ J\S+( F\S+)?", after=WALL)
     lines[place] = lines[place].replace("G2", "G3")
     ran = run("check", *frame.with_program("slot-6", lines, place=tmp_path), "--job", frame.job)
     assert ran.code == 3

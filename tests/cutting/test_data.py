@@ -24,6 +24,9 @@ from camplan.findings import Severity
 MILLED = [kind for kind in CutKind if kind is not CutKind.DRILL]
 HOLES = (CutterKind.DRILL, CutterKind.SPOT_DRILL, CutterKind.REAMER)
 
+WITHIN_GAIN = 1.1
+"""Below a gain of a twentieth the table's chip is kept; step and feed are rounded down."""
+
 OnBench = Callable[..., CuttingData]
 
 
@@ -229,13 +232,16 @@ def test_no_figure_exceeds_its_limit(
     assert found.helix_pitch <= found.step_down
     row = next(row for row in material.rows if row.tool_material == cutter.tool_material)
     widest = max(diameter, row.chips[0].diameter) if kind is CutKind.ENGRAVE else diameter
-    assert found.chip <= 2.0 * table_chip(row, diameter=widest).most + 1e-9
+    raised = 2.0 if kind is CutKind.SIDE else 1.0
+    assert found.chip <= raised * table_chip(row, diameter=widest).most + 1e-9
     if material.kc11 is None or found.power is None or found.bending is None:
         assert material.kc11 is None
         return
     assert found.power <= power_at(machine, rpm=found.rpm) * 1.001
     skim = kind in (CutKind.WALL, CutKind.FLOOR)
     limit = 0.01 if skim else min(0.05, material.finish_wall / 2.0)
+    if found.spring_passes:
+        limit = 0.03  # the first pass, which others follow
     assert found.bending <= limit * 1.001
 
     load = min(depth, cutter.flute_length) if cutter.kind is CutterKind.ENGRAVER else 0.0
@@ -249,9 +255,14 @@ def test_no_figure_exceeds_its_limit(
     assert resultant * 1.3 * highest_stress(pieces) <= BEARABLE[cutter.tool_material] * 1.03
 
 
+def removed(found: CuttingData) -> float:
+    """mm3 a minute."""
+    return found.step_down * found.step_over * found.feed
+
+
 @settings(max_examples=100, deadline=None)
 @given(data=st.data(), depth=st.floats(0.2, 20.0), longer=st.floats(0.1, 30.0))
-def test_a_longer_overhang_never_gives_a_deeper_step(
+def test_a_longer_overhang_never_removes_more_nor_skims_deeper(
     library: Any,
     data: st.DataObject,
     depth: float,
@@ -262,12 +273,15 @@ def test_a_longer_overhang_never_gives_a_deeper_step(
     far = cutting_data(
         replace(cutter, stick_out=cutter.stick_out + longer), material=material, machine=machine, kind=kind, depth=depth
     )
-    assert far.step_down <= near.step_down + 1e-9
+    if kind in (CutKind.SLOT, CutKind.SIDE, CutKind.ROUGH, CutKind.CORNERS):
+        assert removed(far) <= removed(near) * WITHIN_GAIN
+    else:
+        assert far.step_down <= near.step_down + 1e-9 or far.spring_passes > near.spring_passes
 
 
 @settings(max_examples=60, deadline=None)
 @given(data=st.data(), depth=st.floats(0.2, 20.0), stiffer=st.floats(1.01, 5.0))
-def test_a_stiffer_mill_never_gives_a_shallower_rough_cut(
+def test_a_stiffer_mill_never_removes_less(
     library: Any,
     data: st.DataObject,
     depth: float,
@@ -277,7 +291,7 @@ def test_a_stiffer_mill_never_gives_a_shallower_rough_cut(
     soft = cutting_data(cutter, material=material, machine=machine, kind=CutKind.ROUGH, depth=depth)
     firm = replace(machine, stiffness=stiffer * machine.stiffness)
     stiff = cutting_data(cutter, material=material, machine=firm, kind=CutKind.ROUGH, depth=depth)
-    assert stiff.step_down >= soft.step_down - 1e-9
+    assert removed(stiff) * WITHIN_GAIN >= removed(soft)
 
 
 def test_the_answer_at_the_bench_holds_to_the_depth_asked_or_says_what_is_borne(

@@ -25,7 +25,7 @@ def test_a_full_slot_engages_half_a_turn_as_deep_as_it_goes(shop: ModuleType) ->
     tape.move(30.0, 30.0, -2.0)
     line = tape.move(60.0, 30.0, -2.0)
     slot = met(shop, tape, shop.slot_drill(6.0), line=line)[1:-1]
-    assert len(slot) == 28
+    assert len(slot) == 29
     assert all(found.arc == pytest.approx(math.pi, abs=2.1 * ANGLE) for found in slot)
     assert all(found.depth == pytest.approx(2.0) for found in slot)
 

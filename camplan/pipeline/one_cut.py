@@ -1,5 +1,6 @@
 """Cutting data for one cut, without loading what only drawings need."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from camplan.catalogue.cutters import load_shelf
@@ -14,14 +15,15 @@ from camplan.units import Mm
 def speeds(
     *, cutter: str, material: str, machine: str, depth: Mm, width: Mm | None, kind: str | None, beside: Path
 ) -> CuttingData:
-    """Cutting data for one cut; InputError with every name that is unknown."""
+    """Cutting data for one cut, its findings with what was noticed of the files: a user's own that hide others, and a
+    material's cautions.  InputError with every name that is unknown."""
     problems: list[Problem] = []
     shelf = kept(lambda: load_shelf((cutter,), beside=beside), problems=problems)
     loaded = kept(lambda: load_material(material, beside=beside), problems=problems)
     mill = kept(lambda: load_machine(machine, beside=beside), problems=problems)
     if problems or not (shelf and loaded and mill):
         raise InputError(tuple(problems))
-    return answer.speeds(
+    data = answer.speeds(
         shelf.cutters[cutter],
         material=loaded.material,
         machine=mill.machine,
@@ -29,3 +31,4 @@ def speeds(
         width=width,
         kind=CutKind(kind) if kind else None,
     )
+    return replace(data, findings=(*shelf.findings, *loaded.findings, *mill.findings, *data.findings))

@@ -163,6 +163,8 @@ def _cut(stroke: Stroke, *, feeds: Feeds, position: tuple[Mm, Mm, Mm], moves: li
             inside = stroke.feed is Feed.CUT and bulge > 0.0
             arc = math.hypot(x - centre[0], y - centre[1])
             own = round(inside_feed(feeds, feed=feed, arc=arc), 1) if inside else feed
+            if inside and arc < feeds.radius / 2.0:
+                own = min(own, feeds.corner)
             if 0.0 < slow[number] < 1.0:
                 part = _on_arc(position, to=to, centre=centre, sweep=4.0 * math.atan(bulge), share=slow[number])
                 moves.append(Arc(to=part, centre=centre, clockwise=bulge < 0.0, feed=own))

@@ -10,6 +10,10 @@ PLUNGE_FEED = 0.25
 RAMP_FEED = 0.5
 """Feed on a ramp over the normal feed (CUTTER-NOTES, confirmed for cutters with inserts)."""
 
+CORNER_FEED = 0.2
+"""Most feed of a wall pass into a corner, where it meets two walls at once, over its feed along one (common practice,
+no source)."""
+
 
 def helix_angle(pitch: Mm, *, hole: Mm, cutter: Mm) -> Rad:
     """Angle of a helix with ``pitch`` a turn in a hole: atan(p / (2 pi r)), r = (Dh - D)/2 (plane geometry).

@@ -20,6 +20,7 @@ from camplan.cutting.custom import (
     width_bounds,
     working_diameter,
 )
+from camplan.cutting.entry import CORNER_FEED
 from camplan.cutting.finishing import FIRST_MOST, SPRING_MOST, SPRING_SHARE, Size, allowed_bending, own_error
 from camplan.cutting.force import WEAR
 from camplan.cutting.limits import FINISH_BENDING, ROUGH_BENDING, Bound, reachable_feed, rough_bending, tightest
@@ -62,7 +63,7 @@ class Milled:
 
     ``wanted`` is the thickest chip that tables and feeds give, ``floor`` the one below which the edge rubs,
     ``thickest`` the one taken; ``chip`` and ``slot_chip`` are per tooth at ``step_over`` and in a full slot,
-    ``ramp_chip`` in a slot no deeper than ``helix_pitch``.
+    ``ramp_chip`` in a slot no deeper than ``helix_pitch``, ``corner_chip`` of a wall pass into a corner.
     """
 
     cut: Cut
@@ -78,6 +79,7 @@ class Milled:
     chip: Mm
     slot_chip: Mm
     ramp_chip: Mm
+    corner_chip: Mm | None
     helix_pitch: Mm
     step_down: Mm
     depth_limits: tuple[Bound, ...]
@@ -222,6 +224,11 @@ def _milled(cut: Cut, *, bend: Bend) -> Milled:
     if kind not in WITH_SLOT:
         slot_chip = _bearable_slot_chip(trial, slot=slot, depth=step_down, thickest=thickest)
         ramp_chip = _bearable_slot_chip(trial, slot=slot, depth=helix_pitch, thickest=thickest)
+    chip = min(
+        thinned(thickest, diameter=diameter, width=min(step_over, diameter)),
+        feed_most / (cutter.teeth * rpm),
+        trial.chip_most,
+    )
     return Milled(
         cut=cut,
         diameter=diameter,
@@ -233,13 +240,10 @@ def _milled(cut: Cut, *, bend: Bend) -> Milled:
         wanted=wanted,
         floor=floor,
         thickest=thickest,
-        chip=min(
-            thinned(thickest, diameter=diameter, width=min(step_over, diameter)),
-            feed_most / (cutter.teeth * rpm),
-            trial.chip_most,
-        ),
+        chip=chip,
         slot_chip=slot_chip,
         ramp_chip=ramp_chip,
+        corner_chip=_corner_chip(trial, depth=step_down, chip=chip) if kind is CutKind.WALL else None,
         helix_pitch=helix_pitch,
         step_down=step_down,
         depth_limits=limits,
@@ -279,7 +283,7 @@ def _feed_limit(cut: Cut, *, diameter: Mm) -> tuple[MmPerMin, str]:
 def _bend(cut: Cut) -> Bend:
     if cut.kind is CutKind.FLOOR:
         return Bend(most=FINISH_BENDING, square_to_wall=False, edge=1.0)
-    return Bend(most=rough_bending(cut.material), square_to_wall=False, edge=WEAR)
+    return _rough_bend(cut)
 
 
 def _engaged(trial: _Trial, *, width: Mm, share: float) -> tuple[Engaged, ...]:
@@ -296,19 +300,22 @@ def _engaged(trial: _Trial, *, width: Mm, share: float) -> tuple[Engaged, ...]:
 
 
 def _limits(trial: _Trial, *, cases: tuple[Engaged, ...], thickest: Mm) -> tuple[Bound, ...]:
-    found = [
-        bound
-        for case in cases
-        for bound in depth_bounds(
-            case,
-            thickest=thickest,
-            rpm=trial.rpm,
-            machine=trial.cut.machine,
-            held=trial.held,
-            bend=trial.bend,
-        )
-    ]
-    return tightest([*trial.caps, *found])
+    """Everything that limits the step down, tightest first.  A wall bends little square to it, and along it no more
+    than when roughing."""
+    found: list[Bound] = [*trial.caps]
+    for case in cases:
+        found += _bounds(trial, case=case, thickest=thickest, bend=trial.bend)
+        if trial.bend.square_to_wall:
+            found.append(_bounds(trial, case=case, thickest=thickest, bend=_rough_bend(trial.cut))[0])
+    return tightest(found)
+
+
+def _bounds(trial: _Trial, *, case: Engaged, thickest: Mm, bend: Bend) -> tuple[Bound, ...]:
+    return depth_bounds(case, thickest=thickest, rpm=trial.rpm, machine=trial.cut.machine, held=trial.held, bend=bend)
+
+
+def _rough_bend(cut: Cut) -> Bend:
+    return Bend(most=rough_bending(cut.material), square_to_wall=False, edge=WEAR)
 
 
 def _deepest(trial: _Trial, *, cases: tuple[Engaged, ...], wanted: Mm, floor: Mm, least: Mm) -> tuple[Mm, Mm]:
@@ -330,6 +337,17 @@ def _deepest(trial: _Trial, *, cases: tuple[Engaged, ...], wanted: Mm, floor: Mm
         if chips[most] * depths[most] > GAIN * chips[taken] * goal:
             return depths[most], chips[most]
     return goal, chips[taken]
+
+
+def _corner_chip(trial: _Trial, *, depth: Mm, chip: Mm) -> Mm:
+    """The chip a tooth with which a wall pass bears a quarter turn of engagement, as when roughing; a thirtieth of
+    the customary where none is borne."""
+    rough = replace(trial, bend=_rough_bend(trial.cut), caps=())
+    corner = _engaged(rough, width=trial.diameter / 2.0, share=1.0)
+    wanted = found = CORNER_FEED * chip
+    while corner and found > wanted / 30.0 and _limits(rough, cases=corner, thickest=found)[0].most < depth:
+        found *= _THINNER
+    return found
 
 
 def _bearable_slot_chip(trial: _Trial, *, slot: tuple[Engaged, ...], depth: Mm, thickest: Mm) -> Mm:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from camplan.catalogue.records import CutterKind
 from camplan.catalogue.shape import can_plunge
 from camplan.cutting.custom import WITH_SLOT
-from camplan.cutting.entry import PLUNGE_FEED, RAMP_FEED
+from camplan.cutting.entry import CORNER_FEED, PLUNGE_FEED, RAMP_FEED
 from camplan.cutting.limits import CUSTOM, Bound, reason_of, spread, whole_feed
 from camplan.cutting.milling import LONG_CHIP, Milled, is_long
 from camplan.cutting.records import CutKind, CuttingData, Reason
@@ -70,6 +70,7 @@ def milling_data(found: Milled) -> CuttingData:
         reason_of("step_down", said=f"{found.step_down:.2f} mm", bounds=found.depth_limits, unit=" mm", digits=2),
         reason_of("step_over", said=f"{found.step_over:.2f} mm", bounds=found.width_limits, unit=" mm", digits=2),
         *_load_reasons(found, force=heaviest, power=power, bending=bending),
+        *_corner_reasons(found, rpm=rpm),
         *_size_reasons(found),
     ]
     return CuttingData(
@@ -89,6 +90,7 @@ def milling_data(found: Milled) -> CuttingData:
         power=power,
         bending=bending,
         reasons=tuple(reasons),
+        corner_feed=None if found.corner_chip is None else whole_feed(found.corner_chip * teeth * rpm),
         spring_passes=0 if found.size is None else found.size.springs,
         size_error=None if found.size is None else found.size.error,
         findings=_milling_findings(found),
@@ -186,6 +188,21 @@ def _load_reasons(
             source=f"KOPS-VO, confirmed; limit: {CUSTOM}",
         ),
     )
+
+
+def _corner_reasons(found: Milled, *, rpm: float) -> tuple[Reason, ...]:
+    """How fast a wall pass goes into corners."""
+    if found.corner_chip is None:
+        return ()
+    feed = whole_feed(found.corner_chip * found.cut.cutter.teeth * rpm)
+    slower = found.corner_chip < 0.999 * CORNER_FEED * found.chip
+    why = (
+        "what cutter and mill bear where two walls are met"
+        if slower
+        else f"{CORNER_FEED:.0%} of the feed along one wall"
+    )
+    sentence = f"{feed:,.0f} mm/min into inside corners: {why}"
+    return (Reason(figure="corner_feed", sentence=sentence, source=f"KIENZLE; KOPS-VO; {CUSTOM}"),)
 
 
 def _size_reasons(found: Milled) -> tuple[Reason, ...]:

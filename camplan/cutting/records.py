@@ -45,8 +45,8 @@ class CuttingData:
     ``force``, ``power`` and ``bending`` are what is expected at the cutter; None without force data: the highest
     force of a turn, the mean power, the tip's way under that force with the mill's own.  ``pecks`` are all pecks of a
     hole, first to last, none if it needs none; ``spring_passes`` are how often a finished wall is walked again at the
-    same place, ``size_error`` how far it may then be off (None: not worked out, or no wall); ``findings`` say where no
-    figure suits.
+    same place, ``size_error`` how far it may then be off (None: not worked out, or no wall), ``corner_feed`` the feed
+    that holds where it meets two walls (None: no wall); ``findings`` say where no figure suits.
     """
 
     rpm: Rpm
@@ -68,4 +68,5 @@ class CuttingData:
     pecks: tuple[Mm, ...] = ()
     spring_passes: int = 0
     size_error: Mm | None = None
+    corner_feed: MmPerMin | None = None
     findings: tuple[Finding, ...] = ()

@@ -10,14 +10,12 @@ from camplan.linking.order import short_tour
 from camplan.linking.way import Air, Feeds, drilled, linked
 from camplan.moves.records import Dwell as DwellMove
 from camplan.moves.records import Line, Move, Rapid, Remark, Spindle
-from camplan.operations.records import Operation, Part
+from camplan.operations.records import Operation
 from camplan.passes.records import HolePass, Pass
 from camplan.units import Mm, MmPerMin, Rpm, Seconds
 
 _FREE_SHARE = 1.5
 """Feed through cleared ground over the feed of a cut: the cutter survives it even where something stands."""
-_CORNER_SHARE = 0.2
-"""Feed of a wall pass into a corner, where it meets two walls at once (common practice, no source)."""
 _CHORD: Mm = 0.3
 
 
@@ -90,7 +88,7 @@ def _feeds(operation: Operation, *, feed_max: MmPerMin) -> Feeds:
     data = operation.data
     return Feeds(
         radius=operation.cutter.diameter / 2.0,
-        corner=_CORNER_SHARE * data.feed if operation.part is Part.WALL else data.feed,
+        corner=data.feed if data.corner_feed is None else min(data.corner_feed, data.feed),
         cut=data.feed,
         slot=min(data.slot_feed, data.feed),
         ramp=data.ramp_feed,

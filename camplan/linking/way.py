@@ -31,6 +31,8 @@ wall (common practice, no source)."""
 _SHARP: Rad = math.radians(20.0)
 """A turn by more than this, on the spot or on an arc tighter than the cutter, is a corner."""
 _SAME: Mm = 1e-6
+_SHORT: Mm = 0.02
+"""No segment is split nearer to its ends than this."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,6 +196,8 @@ def _cut(
             # climb: the material is to the right, so only what turns left has the wall outside it
             inside = cutting and sweep > 0.0
             own = round(inside_feed(feeds, feed=feed, arc=segments.radii[number]), 1) if inside else feed
+            if inside and segments.radii[number] < feeds.radius / 2.0:
+                own = min(own, feeds.corner)
             if 0.0 < slow < 1.0:
                 part = _on_arc(position, to=to, centre=centre, sweep=sweep, share=slow)
                 moves.append(Arc(to=part, centre=centre, clockwise=sweep < 0.0, feed=own))
@@ -241,7 +245,9 @@ def _slow_shares(path: Chain, *, feeds: Feeds) -> list[float]:
     for begin, end, size in zip(reached[:-1].tolist(), reached[1:].tolist(), sizes.tolist(), strict=True):
         near = corners[(corners > begin + _SAME) & (corners - lead < end)]
         start = (float(near.min()) - lead - begin) / size if len(near) and size > 0.0 else 1.0
-        shares.append(0.0 if start * size < lead / 2.0 and start < 1.0 else start)
+        # neither part may be so short that its text would be no move, or a full circle
+        start = 1.0 if (1.0 - start) * size < _SHORT else start
+        shares.append(0.0 if start * size < max(lead / 2.0, _SHORT) and start < 1.0 else start)
     return shares
 
 

@@ -231,7 +231,12 @@ def test_no_move_of_an_example_asks_more_than_its_cutter_and_its_mill_bear(
 
 @pytest.mark.parametrize(
     ("machine", "material"),
-    [("bench-mill", "aluminium-6082"), ("gantry-router", "brass"), ("rigid-mill", "mild-steel")],
+    [
+        ("bench-mill", "aluminium-6082"),
+        ("gantry-router", "brass"),
+        ("rigid-mill", "mild-steel"),
+        ("belt-mill", "aluminium-6082"),
+    ],
 )
 def test_no_move_in_necks_wells_corners_and_slots_asks_more(
     tmp_path: Path, plates: Any, run: Callable[..., Any], machine: str, material: str

@@ -13,6 +13,7 @@ from camplan.features.records import Feature, Plate
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding
 from camplan.moves.table import MotionTable
+from camplan.operations.choice import Choice
 from camplan.operations.records import Purpose
 from camplan.rs274.records import Post
 from camplan.units import Mm, Mm2, MmPerMin, Rpm, Seconds
@@ -34,6 +35,8 @@ class PlannedOperation:
     levels: tuple[Mm, ...]
     seconds: Seconds
     reasons: tuple[Reason, ...]
+    expected: Seconds = 0.0
+    """What it was expected to take when cutters were chosen."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -55,6 +58,7 @@ class Plan:
     """Everything that a report says; ``smallest_inner_radius`` by feature name, None where it has no corner.
 
     ``sources`` are the publications whose codes the reasons name; those that none names are not reported.
+    ``choice`` says which cutters were chosen from which, and what others would have taken.
     """
 
     title: str
@@ -70,6 +74,7 @@ class Plan:
     proof: Proof
     findings: tuple[Finding, ...]
     sources: tuple[Source, ...] = ()
+    choice: Choice | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,54 +1,42 @@
-"""Every feature's operations, in the order in which a plate is cut.
+"""Every feature's operations: the tasks of all, the cutters that do them together in the least time, and why."""
 
-Faces first, then pockets from the highest, grooves, holes, marks, and outlines last: what holds the plate together
-goes last.
-"""
-
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from camplan.catalogue.records import Cutter
 from camplan.cutting.records import CutKind
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature, Plate
-from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
-from camplan.geometry import clipper
-from camplan.geometry.clipper import Area
-from camplan.operations import areas
-from camplan.operations.others import (
-    groove_operations,
-    hole_operations,
-    mark_operations,
-    outline_operations,
-    tip_bottom,
-)
-from camplan.operations.pocket import Room, room_operations
-from camplan.operations.records import Operation, Purpose
-from camplan.operations.shop import FLATS, Shop, allowed, reaching
-from camplan.units import Mm
-
-_AIR: Mm = 1.0
-_BERTH: Mm = 0.2
-_FLOOR_SHARE = 0.25
+from camplan.features.specs import PocketSpec
+from camplan.operations.candidates import Task, tasks
+from camplan.operations.choice import Choice, choice_of, with_reasons
+from camplan.operations.others import tip_bottom
+from camplan.operations.records import Operation
+from camplan.operations.selection import operations_of, selected
+from camplan.operations.sequence import rank
+from camplan.operations.shop import FLATS, Shop
+from camplan.operations.ties import ties
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Chosen:
-    """Features with what their cutters add to them, operations in order, and features that nothing can cut."""
+    """Features with what their cutters add to them, operations in order, features that nothing can cut, and what was
+    chosen from (None where there is such a feature)."""
 
     features: tuple[Feature, ...]
     operations: tuple[Operation, ...]
     problems: tuple[Problem, ...]
+    choice: Choice | None = None
 
 
-def chosen(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Chosen:
-    """The operations of all features."""
-    done: dict[str, Feature] = {}
-    operations: list[Operation] = []
+def chosen(
+    features: tuple[Feature, ...], *, plate: Plate, shop: Shop, settings: Sequence[Sequence[str]] = ()
+) -> Chosen:
+    """The operations of all features, cut in ``settings``, each the names of its features; left out: in one."""
     problems: list[Problem] = []
-    for feature in sorted(features, key=_rank):
-        shaped, found = _operations(feature, plate=plate, shop=shop)
-        done[feature.spec.name] = shaped
-        operations.extend(found)
+    work: list[Task] = []
+    for feature in sorted(features, key=lambda one: (rank(one), one.top, one.bottom)):
+        found = tasks(feature, plate=plate, shop=shop)
+        work.extend(found)
         if isinstance(feature.spec, PocketSpec) and feature.spec.draft != 0.0:
             problems.append(
                 Problem(
@@ -59,106 +47,24 @@ def chosen(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Chosen
             )
         elif not found:
             problems.append(_nothing_fits(feature, shop=shop))
+    if problems:
+        return Chosen(features=features, operations=(), problems=tuple(problems))
+    named = settings or [[feature.spec.name for feature in features]]
+    picked = selected(work, settings=named, known=ties(features), shop=shop)
+    choice = choice_of(picked, tasks=work, shop=shop)
+    shaped = {feature.spec.name: feature for feature in features}
+    operations: list[Operation] = []
+    for task, way in zip(work, picked.best.ways, strict=True):
+        made = operations_of(task, way=way, shop=shop)
+        if made:
+            shaped[task.feature.spec.name] = made[0].feature
+        operations.extend(made)
     return Chosen(
-        features=tuple(done[feature.spec.name] for feature in features),
-        operations=tuple(operations),
-        problems=tuple(problems),
+        features=tuple(shaped[feature.spec.name] for feature in features),
+        operations=with_reasons(operations, choice=choice),
+        problems=(),
+        choice=choice,
     )
-
-
-def _rank(feature: Feature) -> tuple[int, float, float]:
-    match feature.spec:
-        case FaceSpec():
-            rank = 0
-        case PocketSpec():
-            rank = 1
-        case GrooveSpec():
-            rank = 2
-        case HoleSpec():
-            rank = 3
-        case MarkSpec():
-            rank = 4
-        case OutlineSpec():
-            rank = 5
-    return rank, feature.top, feature.bottom
-
-
-def _operations(feature: Feature, *, plate: Plate, shop: Shop) -> tuple[Feature, tuple[Operation, ...]]:
-    match feature.spec:
-        case PocketSpec() as spec:
-            cutters = _flats(feature, names=spec.cutters, shop=shop)
-            finish = shop.material.finish_wall if spec.finish is None else spec.finish
-            depth = feature.bottom - feature.top
-            floor = 0.0 if feature.through else min(shop.material.finish_floor, _FLOOR_SHARE * depth)
-            room = _room(feature, plate=plate, widest=_widest(cutters), finish=finish, floor=floor)
-            room = replace(room, allowance=spec.allowance, corner=spec.corner)
-            return feature, room_operations(room, cutters=cutters, shop=shop)
-        case FaceSpec() as spec:
-            cutters = _flats(feature, names=spec.cutters, shop=shop)
-            room = _room(feature, plate=plate, widest=_widest(cutters), finish=0.0, floor=0.0)
-            found = room_operations(replace(room, corner=_widest(cutters)), cutters=cutters[:1], shop=shop)
-            return feature, tuple(replace(one, purpose=Purpose.FACE) for one in found if one.purpose is Purpose.ROUGH)
-        case OutlineSpec() as spec:
-            return outline_operations(feature, spec=spec, shop=shop)
-        case HoleSpec() as spec:
-            return hole_operations(feature, spec=spec, shop=shop)
-        case GrooveSpec() as spec:
-            found = groove_operations(feature, spec=spec, shop=shop)
-            if found or spec.section == "round":
-                return feature, found
-            cutters = _flats(feature, names=spec.cutters, shop=shop)
-            finish = min(shop.material.finish_wall, spec.width / 10.0)
-            room = Room(
-                feature=feature,
-                pieces=clipper.pieces(areas.along(feature.lines, by=spec.width / 2.0)),
-                top=-feature.top,
-                bottom=tip_bottom(feature),
-                allowance=0.0,
-                finish=finish,
-                floor=0.0,
-                corner=spec.width / 2.0,
-            )
-            made = room_operations(room, cutters=cutters, shop=shop)
-            return feature, tuple(
-                replace(one, purpose=Purpose.GROOVE) if one.purpose is Purpose.ROUGH else one for one in made
-            )
-        case MarkSpec() as spec:
-            return mark_operations(feature, spec=spec, shop=shop)
-
-
-def _flats(feature: Feature, *, names: tuple[str, ...], shop: Shop) -> tuple[Cutter, ...]:
-    return reaching(allowed(shop, names=names, kinds=FLATS), depth=-tip_bottom(feature))
-
-
-def _widest(cutters: tuple[Cutter, ...]) -> Mm:
-    return cutters[0].diameter if cutters else 0.0
-
-
-def _room(feature: Feature, *, plate: Plate, widest: Mm, finish: Mm, floor: Mm) -> Room:
-    found = [areas.of_regions((region,)) for region in feature.regions]
-    if feature.open_edges or isinstance(feature.spec, FaceSpec):
-        outline = areas.of_regions((plate.outline,))
-        whole = with_air(clipper.union(found), plate=outline, width=widest + _AIR)
-        found = list(clipper.pieces(whole))
-    return Room(
-        feature=feature,
-        pieces=tuple(found),
-        top=-feature.top,
-        bottom=tip_bottom(feature),
-        allowance=0.0,
-        finish=finish,
-        floor=floor,
-        corner=None,
-        plate=areas.of_regions((plate.outline,)) if feature.open_edges else (),
-    )
-
-
-def with_air(area: Area, *, plate: Area, width: Mm) -> Area:
-    """The area with the air beside the plate within a width of it; away from the area's own mouth the air keeps a
-    berth, so that no path grazes the plate's edge."""
-    wide = clipper.difference(clipper.offset(area, by=width), less=clipper.offset(plate, by=_BERTH))
-    mouth = clipper.difference(clipper.offset(area, by=_BERTH), less=plate)
-    return clipper.union([area, wide, mouth])
 
 
 def _nothing_fits(feature: Feature, *, shop: Shop) -> Problem:

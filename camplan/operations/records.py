@@ -7,7 +7,7 @@ from camplan.catalogue.records import Cutter
 from camplan.cutting.records import CuttingData, Reason
 from camplan.features.records import Feature
 from camplan.geometry.clipper import Area
-from camplan.units import Mm
+from camplan.units import Mm, Seconds
 
 
 class Purpose(StrEnum):
@@ -43,7 +43,9 @@ class Operation:
     """``levels`` are tip heights z, highest first; ``stay`` is left on walls by this operation.
 
     ``pieces`` are the figures whose inside is cut, air beside the plate included, none touching another;
-    ``diameter`` is that of the holes it makes (None: not holes); ``peck`` the first peck (None: none needed)."""
+    ``diameter`` is that of the holes it makes (None: not holes); ``peck`` the first peck (None: none needed);
+    ``rest`` is what a wider cutter left, where this clears that; ``expected`` the time that it was expected to take
+    when cutters were chosen."""
 
     feature: Feature
     purpose: Purpose
@@ -56,3 +58,5 @@ class Operation:
     pieces: tuple[Area, ...] = ()
     diameter: Mm | None = None
     peck: Mm | None = None
+    rest: Area = ()
+    expected: Seconds = 0.0

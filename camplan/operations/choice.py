@@ -106,9 +106,14 @@ def sentence(cutter: str, *, choice: Choice) -> str:
     other = choice.without[cutter]
     if other is None:
         return f"{head}; no other listed cutter reaches all that it does"
-    names = " and ".join(other.cutters)
+    names = listed(other.cutters)
     alone = f"{names} alone" if len(other.cutters) == 1 else f"{names} without it"
     return f"{head}; {alone} would take {minutes(other.total)}"
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names in a row, the last two joined by "and"."""
+    return " and ".join((*([", ".join(names[:-1])] if names[:-1] else []), *names[-1:]))
 
 
 def minutes(seconds: Seconds) -> str:

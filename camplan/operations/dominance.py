@@ -38,7 +38,7 @@ class Kept:
 
 def undominated(tasks: Sequence[Task]) -> Kept:
     """The flat cutters that any task may use, less those that another dominates."""
-    kept = sorted(_flats(tasks), key=lambda cutter: (-cutter.diameter, -cutter.reach, cutter.name))
+    kept = list(flats_of(tasks))
     found: list[Domination] = []
     for cutter in reversed(kept.copy()):
         by = next(
@@ -51,14 +51,15 @@ def undominated(tasks: Sequence[Task]) -> Kept:
     return Kept(cutters=tuple(kept), dominated=tuple(reversed(found)))
 
 
-def _flats(tasks: Sequence[Task]) -> list[Cutter]:
+def flats_of(tasks: Sequence[Task]) -> tuple[Cutter, ...]:
+    """The flat cutters that any task may use, widest first."""
     found: dict[str, Cutter] = {}
     for task in tasks:
         if task.room is not None:
             found.update((cutter.name, cutter) for cutter in task.room.steps.cutters)
         for option in task.options:
             found.update((one.cutter.name, one.cutter) for one in option.operations if one.cutter.name in option.flats)
-    return list(found.values())
+    return tuple(sorted(found.values(), key=lambda cutter: (-cutter.diameter, -cutter.reach, cutter.name)))
 
 
 def _dominated(cutter: str, *, by: str, tasks: Sequence[Task]) -> bool:

@@ -29,13 +29,31 @@ class Start:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Filled:
+    """Figures as far as cutters of one diameter fill them.
+
+    ``work`` is where their centre may be, figure by figure, none of it in a figure into which they do not fit;
+    ``reached`` the size of what they clear; ``lost`` what they leave, ``left`` the size of that, ``round_left`` its
+    perimeter and ``places`` the number of its parts; ``largest`` the size of the largest of them; ``open`` whether air
+    beside the plate is among the figures.
+    """
+
+    work: tuple[Area, ...]
+    reached: Mm2
+    lost: Area
+    left: Mm2
+    round_left: Mm
+    places: int
+    largest: Mm2
+    open: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Fit:
-    """One cutter in one figure.
+    """One cutter in figures: what is `Filled` by its diameter, and how far it has to travel for that.
 
     ``path`` is the length that clears a level, ``starts`` where it has to come down for that; ``edge`` and ``rings``
-    are the length and the number of the contours of where its centre may be; ``reached`` is the size of what it
-    clears; ``lost`` what it leaves, ``left`` the size of that, ``round_left`` its perimeter and ``places`` the number
-    of its parts; ``largest`` the size of the largest of them.
+    are the length and the number of the contours of where its centre may be.
     """
 
     cutter: Cutter
@@ -51,44 +69,56 @@ class Fit:
     largest: Mm2
 
 
-def fit(cutter: Cutter, *, step_over: Mm, want: Sequence[Area], plate: Area = ()) -> Fit | None:
-    """How a cutter fills figures, none touching another; None if it fits into none of them.
+def filled(diameter: Mm, *, want: Sequence[Area], plate: Area = ()) -> Filled | None:
+    """How far cutters fill figures, none touching another; None if they fit into none of them.
 
-    What it leaves beside the ``plate``, if that is given, is air and does not count, and there it comes down freely.
+    What they leave beside the ``plate``, if that is given, is air and does not count.
     """
-    radius = cutter.diameter / 2.0
-    work = [clipper.shrunk(piece, by=radius, chord=COARSE) for piece in want]
+    radius = diameter / 2.0
+    work = tuple(simplified(clipper.shrunk(piece, by=radius, chord=COARSE), within=COARSE) for piece in want)
     if not any(work):
         return None
     lost: list[Area] = []
     wanted = 0.0
-    path, starts = 0.0, list[Start]()
-    for piece, exact in zip(want, work, strict=True):
-        area = simplified(exact, within=COARSE)
-        length, places = _nested(area, step_over=step_over)
-        path += length
-        starts.extend(places)
-        reach = clipper.offset(area, by=radius + 2.0 * COARSE, chord=COARSE)
-        parts = clipper.pieces(clipper.difference(piece, less=reach))
-        if plate:
-            parts = clipper.pieces(clipper.intersection(tuple(ring for part in parts for ring in part), with_=plate))
-            wanted += clipper.surface(clipper.intersection(piece, with_=plate))
-        else:
-            wanted += clipper.surface(piece)
-        lost.extend(part for part in parts if clipper.surface(part) > GAIN / 2.0)
+    for piece, area in zip(want, work, strict=True):
+        left = clipper.difference(piece, less=clipper.offset(area, by=radius + 2.0 * COARSE, chord=COARSE))
+        left = clipper.intersection(left, with_=plate) if plate else left
+        wanted += clipper.surface(clipper.intersection(piece, with_=plate) if plate else piece)
+        lost.extend(part for part in clipper.pieces(left) if clipper.surface(part) > GAIN / 2.0)
     sizes = [clipper.surface(part) for part in lost]
-    return Fit(
-        cutter=cutter,
-        path=path,
-        starts=() if plate else tuple(starts),
-        edge=sum(clipper.perimeter(area) for area in work),
-        rings=sum(len(area) for area in work),
+    return Filled(
+        work=work,
         reached=wanted - sum(sizes),
         lost=tuple(ring for part in lost for ring in part),
         left=sum(sizes),
         round_left=sum(clipper.perimeter(part) for part in lost),
         places=len(sizes),
         largest=max(sizes, default=0.0),
+        open=bool(plate),
+    )
+
+
+def fit(cutter: Cutter, *, filled: Filled | None, step_over: Mm) -> Fit | None:
+    """How a cutter fills figures that its diameter fills so far; None if it does not fit in."""
+    if filled is None:
+        return None
+    path, starts = 0.0, list[Start]()
+    for area in filled.work:
+        length, places = _nested(area, step_over=step_over)
+        path += length
+        starts.extend(places)
+    return Fit(
+        cutter=cutter,
+        path=path,
+        starts=() if filled.open else tuple(starts),
+        edge=sum(clipper.perimeter(area) for area in filled.work),
+        rings=sum(len(area) for area in filled.work),
+        reached=filled.reached,
+        lost=filled.lost,
+        left=filled.left,
+        round_left=filled.round_left,
+        places=filled.places,
+        largest=filled.largest,
     )
 
 
@@ -101,9 +131,9 @@ def _nested(area: Area, *, step_over: Mm) -> tuple[Mm, list[Start]]:
         inside: list[Area] = []
         for piece in current:
             path += clipper.perimeter(piece)
-            inner = clipper.offset(piece, by=-step_over, chord=COARSE)
+            inner = [part for part in clipper.pieces(clipper.offset(piece, by=-step_over, chord=COARSE)) if _wide(part)]
             if inner:
-                inside.extend(clipper.pieces(inner))
+                inside.extend(inner)
             else:
                 starts.extend(_starts(piece, outside=laid * step_over, step_over=step_over))
         current = inside
@@ -111,6 +141,11 @@ def _nested(area: Area, *, step_over: Mm) -> tuple[Mm, list[Start]]:
         path += clipper.surface(piece) / step_over + clipper.perimeter(piece) / 2.0
         starts.extend(_starts(piece, outside=_LAID * step_over, step_over=math.inf))
     return path, starts
+
+
+def _wide(piece: Area) -> bool:
+    """Whether a piece is wider than the coarseness: where walls run side by side, offsets fall to shreds."""
+    return clipper.surface(piece) > COARSE * clipper.perimeter(piece)
 
 
 def _starts(piece: Area, *, outside: Mm, step_over: Mm) -> list[Start]:

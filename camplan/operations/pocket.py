@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from camplan.catalogue.records import Cutter
 from camplan.cutting.records import CutKind, CuttingData
@@ -19,12 +20,12 @@ from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.edges import edges_of, holds
 from camplan.operations import pace
 from camplan.operations.chains import Steps, alone, members, wall_of
-from camplan.operations.fits import COARSE, GAIN, Fit, fit
+from camplan.operations.fits import COARSE, GAIN, Filled, Fit, filled, fit
 from camplan.operations.levels import even_levels
 from camplan.operations.records import Operation, Part, Purpose
 from camplan.operations.shop import Shop, change_seconds, suited, why
 from camplan.regions import InnerCorner, Region, inner_corners
-from camplan.units import Mm, Seconds
+from camplan.units import Mm, Mm2, Seconds
 
 _THINNER = (0.5, 0.25, 0.0)
 """Shares of the finishing allowance that are tried before a narrower cutter is taken."""
@@ -91,25 +92,29 @@ def _thinned(room: Room, *, cutters: tuple[Cutter, ...], shop: Shop) -> tuple[Ro
         if wall >= widest - 1e-9:
             break
         thinner = replace(room, finish=room.finish * share)
-        others = _fits(thinner, cutters=cutters, shop=shop)
+        wider = tuple(cutter for cutter in cutters if cutter.diameter > wall + 1e-9)
+        others = _fits(thinner, cutters=(*wider, *cutters[-1:]), shop=shop)
         if others and _holding(others, room=thinner).cutter.diameter > wall + 1e-9:
-            best, fits = thinner, others
+            best, fits = thinner, _fits(thinner, cutters=cutters, shop=shop)
     return best, fits
 
 
 def _fits(room: Room, *, cutters: tuple[Cutter, ...], shop: Shop) -> tuple[Fit, ...]:
-    stay = room.allowance + room.finish
-    want = [clipper.offset(simplified(piece, within=COARSE), by=-stay, chord=COARSE) for piece in room.pieces]
-    every = [
-        fit(
-            cutter,
-            step_over=shop.data_for(cutter, CutKind.ROUGH, -room.bottom, None).step_over,
-            want=want,
-            plate=room.plate,
-        )
-        for cutter in cutters
-    ]
+    want = _wanted(room)
+    alike: dict[float, Filled | None] = {}
+    every: list[Fit | None] = []
+    for cutter in cutters:
+        if cutter.diameter not in alike:
+            alike[cutter.diameter] = filled(cutter.diameter, want=want, plate=room.plate)
+        step_over = shop.data_for(cutter, CutKind.ROUGH, -room.bottom, None).step_over
+        every.append(fit(cutter, filled=alike[cutter.diameter], step_over=step_over))
     return tuple(one for one in every if one is not None)
+
+
+def _wanted(room: Room) -> list[Area]:
+    """The pieces of a room less what stays on their walls for finishing."""
+    stay = room.allowance + room.finish
+    return [clipper.offset(simplified(piece, within=COARSE), by=-stay, chord=COARSE) for piece in room.pieces]
 
 
 def _widest_wall(cutters: tuple[Cutter, ...], *, room: Room) -> Mm:
@@ -146,24 +151,51 @@ def _steps(room: Room, *, fits: tuple[Fit, ...], shop: Shop) -> Steps:
     passes = np.array([_passes_necks(one, most=most) for one in fits])
     whole = np.array([one.reached >= most - GAIN for one in fits])
     holds_ = np.array([one.cutter.diameter / 2.0 <= granted + 1e-6 for one in fits]) & passes
-    last = whole | holds_ if room.corner is not None else whole
-    firm = np.array([_bends(room, cutter=one.cutter, kind=CutKind.WALL, shop=shop) for one in fits])
-    after = np.array([_bends(room, cutter=one.cutter, kind=CutKind.CORNERS, shop=shop) for one in fits])
-    sharp = math.isinf(granted)
+    last = whole | (holds_ if room.corner is not None else _clearing(room, fits=fits, able=holds_ & ~whole))
+    firm = np.array(
+        [
+            ok and _bends(room, cutter=one.cutter, kind=CutKind.WALL, shop=shop)
+            for one, ok in zip(fits, passes, strict=True)
+        ]
+    )
     wall = passes & firm if np.any(passes & firm) else passes
+    after = np.full(len(fits), math.isinf(granted))
+    if not after.any() and np.any(wall & ~last):
+        after = np.array([_bends(room, cutter=one.cutter, kind=CutKind.CORNERS, shop=shop) for one in fits])
     rest = np.full((len(fits), len(fits)), np.inf)
     for wide, one in enumerate(fits):
         for narrow in range(wide + 1, len(fits)):
             rest[wide, narrow] = _rest_time(room, wide=one, narrow=fits[narrow], shop=shop)
-    walls = np.array([_wall_time(room, one=one, shop=shop) for one in fits])
+    walls = [_wall_time(room, one=one, shop=shop) if ok else math.inf for one, ok in zip(fits, wall, strict=True)]
     return Steps(
         cutters=tuple(one.cutter for one in fits),
         first=np.array([_first_time(room, one=one, shop=shop) for one in fits]),
         rest=rest,
-        wall=np.where(wall, walls, np.inf),
+        wall=np.array(walls),
         last=last,
-        after=np.ones(len(fits), dtype=np.bool_) if sharp else after,
+        after=after,
     )
+
+
+def _clearing(room: Room, *, fits: tuple[Fit, ...], able: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Which of the ``able`` cutters clear, when they cut the wall itself, all that the narrowest would: what stands for
+    finishing makes corners look tighter than they are."""
+    found = np.zeros(len(fits), dtype=np.bool_)
+    drawn = _granted(room)
+    if room.finish <= 0.0 or math.isinf(drawn) or not np.any(able):
+        return found
+    wall = replace(room, finish=0.0)
+    least = _left(wall, one=fits[-1])
+    for place in np.flatnonzero(able).tolist():
+        found[place] = _left(wall, one=fits[place]) <= least + GAIN
+    return found
+
+
+def _left(room: Room, *, one: Fit) -> Mm2:
+    """What a cutter leaves of a room."""
+    want = _wanted(room)
+    again = filled(one.cutter.diameter, want=want, plate=room.plate)
+    return again.left if again is not None else sum(clipper.surface(piece) for piece in want)
 
 
 def _bends(room: Room, *, cutter: Cutter, kind: CutKind, shop: Shop) -> bool:
@@ -186,9 +218,12 @@ def _area_time(room: Room, *, one: Fit, operation: Operation, shop: Shop) -> Sec
 
 
 def _rest_time(room: Room, *, wide: Fit, narrow: Fit, shop: Shop) -> Seconds:
+    rest = pace.rest_between(wide, narrow=narrow)
+    if rest.places == 0:
+        return 0.0
     operation = _rest(room, one=narrow, wide=wide, stay=room.allowance, shop=shop)
     return pace.rest_seconds(
-        pace.rest_between(wide, narrow=narrow),
+        rest,
         radius=narrow.cutter.diameter / 2.0,
         step_over=min(operation.data.step_over, 0.45 * narrow.cutter.diameter),
         data=operation.data,
@@ -257,7 +292,9 @@ def chain_operations(found: Fitted, *, chain: int, purpose: Purpose, shop: Shop)
 def _roughed(room: Room, *, one: Fit, shop: Shop) -> list[Operation]:
     """Levels down to the floor's allowance, and the floor."""
     data = shop.data_for(one.cutter, CutKind.ROUGH, -room.bottom, None)
-    levels = even_levels(room.top, bottom=room.bottom + room.floor, step_down=data.step_down)
+    skim = shop.data_for(one.cutter, CutKind.FLOOR, -room.bottom, None) if room.floor > 0.0 else None
+    floor = min(room.floor, skim.step_down) if skim is not None else 0.0
+    levels = even_levels(room.top, bottom=room.bottom + floor, step_down=data.step_down)
     sentence = f"{one.cutter.name}: clears it from the full, {len(levels)} {'level' if len(levels) == 1 else 'levels'}"
     found = [
         _operation(
@@ -271,17 +308,17 @@ def _roughed(room: Room, *, one: Fit, shop: Shop) -> list[Operation]:
             why_=sentence,
         )
     ]
-    if room.floor > 0.0:
+    if skim is not None:
         found.append(
             _operation(
                 room,
                 purpose=Purpose.FINISH,
                 part=Part.FLOOR,
                 cutter=one.cutter,
-                data=shop.data_for(one.cutter, CutKind.FLOOR, -room.bottom, None),
+                data=skim,
                 levels=(room.bottom,),
                 stay=room.allowance + room.finish,
-                why_=f"the floor is skimmed by {room.floor:.2f} mm in one level",
+                why_=f"the floor is skimmed by {floor:.2f} mm in one level",
             )
         )
     return found

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from camplan.catalogue.records import Cutter
 from camplan.operations.candidates import Task
 from camplan.operations.chains import Steps, best_within, chains, least, members
-from camplan.operations.dominance import Domination, undominated
+from camplan.operations.dominance import Domination, Kept, flats_of, undominated
 from camplan.operations.pocket import chain_operations
 from camplan.operations.records import Operation
 from camplan.operations.sequence import ordered
@@ -24,7 +24,8 @@ from camplan.operations.ties import Ties
 from camplan.units import Seconds
 
 MOST = 12
-"""With more candidates than this, the least promising are left out, and a bound says what that may cost."""
+"""With more cutters than this, dominated ones are left out; with more candidates still, the least promising are, and a
+bound says what that may cost."""
 _LEAVES = 400
 _SAME: Seconds = 1e-6
 _ROOM = -1
@@ -94,7 +95,8 @@ class _Work:
 
 def selected(tasks: Sequence[Task], *, settings: Sequence[Sequence[str]], known: Ties, shop: Shop) -> Selection:
     """The best ways for tasks that are cut in ``settings``, each the names of the features that are cut in it."""
-    kept = undominated(tasks)
+    every_one = flats_of(tasks)
+    kept = undominated(tasks) if len(every_one) > MOST else Kept(cutters=every_one, dominated=())
     names, left_out = _candidates(kept.cutters, tasks=tasks)
     inside = tuple(
         tuple(place for place, task in enumerate(tasks) if task.feature.spec.name in named) for named in settings

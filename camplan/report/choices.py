@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from camplan.operations.choice import Choice, FeatureWay, Set, minutes
+from camplan.operations.choice import Choice, FeatureWay, Set, listed, minutes
 from camplan.report.words import counted
 
 _PLACES = 1
@@ -56,7 +56,7 @@ def choice_sentences(choice: Choice) -> tuple[str, ...]:
     taken = choice.taken
     if not taken.cutters:
         return ()
-    names = ", ".join(taken.cutters)
+    names = listed(taken.cutters)
     total = f"{minutes(taken.total)} expected, {counted(taken.programs, 'cutter change')} of "
     found = [f"Flat cutters chosen for the least time: {names} ({total}{minutes(choice.change)} included)."]
     if len(taken.cutters) > 1 or len(choice.candidates) > 1:
@@ -82,5 +82,5 @@ def _instead(choice: Choice) -> list[str]:
         if other is None:
             said.append(f"Nothing listed replaces {name}.")
         elif single is None or other.cutters != single.cutters:
-            said.append(f"Without {name}, {' and '.join(other.cutters)} would take {minutes(other.total)}.")
+            said.append(f"Without {name}: {listed(other.cutters)}, {minutes(other.total)}.")
     return said

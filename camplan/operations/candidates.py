@@ -16,7 +16,7 @@ from camplan.operations.others import (
     outline_operations,
     tip_bottom,
 )
-from camplan.operations.pocket import Fitted, Room, chain_operations, fitted_room, inner_radius
+from camplan.operations.pocket import Fitted, Room, fitted_room, inner_radius, relay_operations
 from camplan.operations.records import Operation, Purpose
 from camplan.operations.shop import FLATS, Shop, allowed, reaching
 from camplan.units import Mm, Seconds
@@ -39,7 +39,7 @@ class Option:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Task:
-    """Work of one feature for which cutters are chosen together: by one of the ``options``, or by any chain of the
+    """Work of one feature for which cutters are chosen together: by one of the ``options``, or by any relay of the
     cutters that fit ``room``, whose clearing serves ``purpose``."""
 
     feature: Feature
@@ -103,7 +103,7 @@ def _face(feature: Feature, *, spec: FaceSpec, plate: Plate, shop: Shop) -> tupl
             continue
         cleared = tuple(
             one
-            for one in chain_operations(found, chain=1, purpose=Purpose.FACE, shop=shop)
+            for one in relay_operations(found, relay=1, purpose=Purpose.FACE, shop=shop)
             if one.purpose is Purpose.FACE
         )
         options.append(_option(feature, operations=cleared, shop=shop))

@@ -1,9 +1,9 @@
 """Cutters that no plate needs because another does all that they do, at least as fast.
 
 A cutter b may be left out for a if, in every task, a takes b's place in each step without taking longer: clearing from
-the full, clearing what any other left, leaving no more time to any that follows, cutting the wall, ending a chain.
-Then any plan with b becomes, with a in its place, one that takes no longer: a chain x, b, y becomes x, a, y; where a
-is in the chain already, b's step falls out, since what x leaves takes a no longer than b and what a leaves takes y no
+the full, clearing what any other left, leaving no more time to any that follows, cutting the wall, ending a relay.
+Then any plan with b becomes, with a in its place, one that takes no longer: a relay x, b, y becomes x, a, y; where a
+is in the relay already, b's step falls out, since what x leaves takes a no longer than b and what a leaves takes y no
 longer.  Operations keep their order, so no cutter change is added.
 """
 
@@ -14,7 +14,7 @@ import numpy as np
 
 from camplan.catalogue.records import Cutter
 from camplan.operations.candidates import Option, Task
-from camplan.operations.chains import Steps
+from camplan.operations.relays import Steps
 from camplan.units import Seconds
 
 _SAME: Seconds = 1e-9
@@ -81,7 +81,7 @@ def _by_options(options: Sequence[Option], *, cutter: str, by: str) -> bool:
 
 
 def dominates(steps: Steps, *, by: str, cutter: str) -> bool:
-    """Whether ``by`` takes a cutter's place in every chain of some steps without taking longer."""
+    """Whether ``by`` takes a cutter's place in every relay of some steps without taking longer."""
     names = [one.name for one in steps.cutters]
     if cutter not in names:
         return True

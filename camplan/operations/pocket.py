@@ -1,8 +1,8 @@
 """How cutters share the work in a region: who clears it, who clears what the others left, who cuts the wall.
 
-Any chain of cutters may do it, from the widest to the narrowest, that leaves no more than the best of the shelf
-would, or than the granted corners.  Which chain it is, is chosen elsewhere; here stand the steps with their times, and
-the operations of a chain.
+Any relay of cutters may do it, from the widest to the narrowest, that leaves no more than the best of the shelf
+would, or than the granted corners.  Which relay it is, is chosen elsewhere; here stand the steps with their times, and
+the operations of a relay.
 """
 
 import math
@@ -19,10 +19,10 @@ from camplan.geometry import clipper
 from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.edges import edges_of, holds
 from camplan.operations import pace
-from camplan.operations.chains import Steps, alone, members, wall_of
 from camplan.operations.fits import COARSE, GAIN, Filled, Fit, filled, fit
 from camplan.operations.levels import even_levels
 from camplan.operations.records import Operation, Part, Purpose
+from camplan.operations.relays import Steps, alone, members, wall_of
 from camplan.operations.shop import Shop, change_seconds, suited, why
 from camplan.regions import InnerCorner, Region, inner_corners
 from camplan.units import Mm, Mm2, Seconds
@@ -78,8 +78,8 @@ def room_operations(room: Room, *, cutters: tuple[Cutter, ...], shop: Shop) -> t
     if len(places) > _MOST_ALONE:
         places = [*places[: _MOST_ALONE - 1], places[-1]]
     own = alone(found.steps.of(places), change=change_seconds(shop))
-    chain = sum(1 << places[place] for place in members(own))
-    return chain_operations(found, chain=chain, purpose=Purpose.ROUGH, shop=shop)
+    relay = sum(1 << places[place] for place in members(own))
+    return relay_operations(found, relay=relay, purpose=Purpose.ROUGH, shop=shop)
 
 
 def _thinned(room: Room, *, cutters: tuple[Cutter, ...], shop: Shop) -> tuple[Room, tuple[Fit, ...]]:
@@ -260,12 +260,12 @@ def inner_corner(regions: Iterable[Region], *, plate: Area = ()) -> InnerCorner 
     return min(found, key=lambda corner: (corner.radius, corner.at), default=None)
 
 
-def chain_operations(found: Fitted, *, chain: int, purpose: Purpose, shop: Shop) -> tuple[Operation, ...]:
-    """The operations of a chain, in order, each with the time that it is expected to take; clearing serves
+def relay_operations(found: Fitted, *, relay: int, purpose: Purpose, shop: Shop) -> tuple[Operation, ...]:
+    """The operations of a relay, in order, each with the time that it is expected to take; clearing serves
     ``purpose``."""
     room, fits = found.room, found.fits
-    wall = wall_of(found.steps, chain=chain)
-    places = members(chain)
+    wall = wall_of(found.steps, relay=relay)
+    places = members(relay)
     made: list[Operation] = []
     for number, place in enumerate(places):
         one = fits[place]

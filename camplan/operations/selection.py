@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 
 from camplan.catalogue.records import Cutter
 from camplan.operations.candidates import Task
-from camplan.operations.chains import Steps, best_within, chains, least, members
 from camplan.operations.dominance import Domination, Kept, flats_of, undominated
-from camplan.operations.pocket import chain_operations
+from camplan.operations.pocket import relay_operations
 from camplan.operations.records import Operation
+from camplan.operations.relays import Steps, best_within, least, members, relays
 from camplan.operations.sequence import ordered
 from camplan.operations.shop import Shop, change_seconds
 from camplan.operations.ties import Ties
@@ -36,12 +36,12 @@ Floats = NDArray[np.float64]
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Way:
     """One way to cut a task: the set of candidates that it uses, its seconds, and where it is from: an option's
-    place, or a chain of the room's own cutters."""
+    place, or a relay of the room's own cutters."""
 
     flats: int
     seconds: Seconds
     option: int
-    chain: int
+    relay: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -141,12 +141,12 @@ def operations_of(task: Task, *, way: Way, shop: Shop) -> tuple[Operation, ...]:
     if way.option != _ROOM:
         return task.options[way.option].operations
     assert task.room is not None
-    return chain_operations(task.room, chain=way.chain, purpose=task.purpose, shop=shop)
+    return relay_operations(task.room, relay=way.relay, purpose=task.purpose, shop=shop)
 
 
 def _candidates(cutters: Sequence[Cutter], *, tasks: Sequence[Task]) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """The names of the candidates, and of those that are left out because there are too many: kept are, task by task
-    in turn, the cutters of its fastest chain, its narrowest one, and then the fastest from the full."""
+    in turn, the cutters of its fastest relay, its narrowest one, and then the fastest from the full."""
     names = [cutter.name for cutter in cutters]
     if len(names) <= MOST:
         return tuple(names), ()
@@ -191,7 +191,7 @@ def _ways(task: Task, *, names: tuple[str, ...]) -> tuple[Way, ...]:
             flats=sum(1 << places[name] for name in option.flats),
             seconds=option.seconds,
             option=number,
-            chain=0,
+            relay=0,
         )
         for number, option in enumerate(task.options)
         if all(name in places for name in option.flats)
@@ -200,7 +200,7 @@ def _ways(task: Task, *, names: tuple[str, ...]) -> tuple[Way, ...]:
         mine = [place for place, cutter in enumerate(steps.cutters) if cutter.name in places]
         if not mine:
             continue
-        seconds = chains(steps.of(mine))
+        seconds = relays(steps.of(mine))
         for number in np.flatnonzero(np.isfinite(seconds)).tolist():
             own = [mine[place] for place in members(number)]
             found.append(
@@ -208,7 +208,7 @@ def _ways(task: Task, *, names: tuple[str, ...]) -> tuple[Way, ...]:
                     flats=sum(1 << places[steps.cutters[place].name] for place in own),
                     seconds=float(seconds[number]),
                     option=_ROOM,
-                    chain=sum(1 << place for place in own),
+                    relay=sum(1 << place for place in own),
                 )
             )
     return tuple(sorted(found, key=lambda way: (way.seconds, way.flats.bit_count(), way.flats, way.option)))
@@ -370,7 +370,7 @@ def _programs(work: _Work, *, ways: dict[int, Way]) -> int:
 
 
 def _made(work: _Work, *, place: int, way: Way) -> tuple[Operation, ...]:
-    key = (place, way.option, way.chain)
+    key = (place, way.option, way.relay)
     if key not in work.made:
         work.made[key] = operations_of(work.tasks[place], way=way, shop=work.shop)
     return work.made[key]

@@ -26,6 +26,8 @@ _GAIN: Mm2 = 2e-3
 _SEAM: Mm = 0.001
 _CHORD: Mm = 0.002
 _AIR: Mm = 6.0
+_WIDE_AIR: Mm = 40.0
+"""Beside the plate there is no wall for a neck: so much air is taken to be there."""
 _MANY = 20
 _FINE, _ROUGH = 1500, 400
 """Samples of the edge of a region in which a neck is looked for, in a feature of few or of many."""
@@ -117,8 +119,8 @@ def _tight(feature: Feature, *, plate: Area) -> list[Tight]:
     """The tight places of each region by itself; a groove has one, round holes have none."""
     inland = plate if feature.open_edges else ()
     if isinstance(feature.spec, GrooveSpec):
-        neck = _across(feature.lines[0], width=feature.spec.width)
-        return [Tight(feature=feature.spec.name, number=1, corner=None, neck=neck)]
+        across = _across(feature.lines[0], width=feature.spec.width)
+        return [Tight(feature=feature.spec.name, number=1, corner=None, neck=across)]
     if not feature.regions:
         return []
     found = []
@@ -126,16 +128,12 @@ def _tight(feature: Feature, *, plate: Area) -> list[Tight]:
     for number, region in enumerate(feature.regions, start=1):
         own = clipper.offset(areas.of_regions((region,)), by=-allowance)
         if inland:
-            own = clipper.intersection(own, with_=plate)
+            own = clipper.union([own, clipper.difference(clipper.offset(own, by=_WIDE_AIR), less=plate)])
         corner = inner_corner((region,), plate=inland)
-        found.append(
-            Tight(
-                feature=feature.spec.name,
-                number=number,
-                corner=corner,
-                neck=necks.narrowest(own, count=_FINE if len(feature.regions) <= _MANY else _ROUGH) if own else None,
-            )
-        )
+        neck = necks.narrowest(own, count=_FINE if len(feature.regions) <= _MANY else _ROUGH) if own else None
+        if neck is not None and inland and not holds(edges_of(inland), point=neck.at):
+            neck = None
+        found.append(Tight(feature=feature.spec.name, number=number, corner=corner, neck=neck))
     return found
 
 

@@ -123,7 +123,7 @@ def _answer(survey: Survey) -> str:
         for other in survey.trials
         if other.feature == name and other.cutter.diameter > cutter.diameter and other.reaches_depth
     ]
-    why = "every cutter on the shelf clears it as well"
+    why = "there is no wider one on the shelf that could"
     if wider:
         next_ = min(wider, key=lambda other: (other.cutter.diameter, other.left))
         why = f"{next_.cutter.name} does not go in" if next_.seconds is None else _leaves(next_)

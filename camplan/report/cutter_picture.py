@@ -34,6 +34,7 @@ def cutter_picture(table: CutterTable) -> str:
     content = Frame(x0=x0, y0=y0, x1=x1, y1=y1)
     unit = max(content.width, 1.3 * content.height) / 100.0
     shown = _shown(table)
+    names = dict.fromkeys(row.feature for row in table.rows)
     tight = _marked(table.regions)
     notes = [_note(letter, one=one) for letter, one in tight.items()]
     said = textwrap.wrap(table.answer, width=96, break_on_hyphens=False)
@@ -48,7 +49,8 @@ def cutter_picture(table: CutterTable) -> str:
     body += plate_sizes(plate, content=content, unit=unit) + zero_shape(size=9 * unit)
     body += "".join(_mark(letter, one=one, unit=unit) for letter, one in tight.items())
     body += words(table.title, at=(content.x0, content.y1 + 5 * unit), size=4.4 * unit, anchor="start")
-    body += _legend(shown, at=(content.x1 + 19 * unit, content.y1 - 2 * unit), unit=unit)
+    left = any(_able(table, feature=name)[-1:] and _able(table, feature=name)[-1].lost for name in names)
+    body += _legend(shown, left=left, at=(content.x1 + 19 * unit, content.y1 - 2 * unit), unit=unit)
     top = content.y0 - 14 * unit
     for number, line in enumerate([*said, "", *notes]):
         colour = INK if number < len(said) else FAINT
@@ -153,12 +155,13 @@ def _mark(letter: str, *, one: RegionRow, unit: Mm) -> str:
     return found
 
 
-def _legend(shown: list[Cutter], *, at: tuple[Mm, Mm], unit: Mm) -> str:
+def _legend(shown: list[Cutter], *, left: bool, at: tuple[Mm, Mm], unit: Mm) -> str:
     x, y = at
     found = ""
     said = [(f"{shown[0].name} clears it", _tone(shown[0], shown=shown))] if shown else []
-    said += [(f"{one.name} and narrower", _tone(one, shown=shown)) for one in shown[1:]]
-    said.append(("no listed cutter", _NOBODY))
+    said += [(f"{one.name} and narrower", _tone(one, shown=shown)) for one in shown[1:-1]]
+    said += [(f"{one.name} only", _tone(one, shown=shown)) for one in shown[1:][-1:]]
+    said += [("no listed cutter", _NOBODY)] if left else []
     for number, (text, colour) in enumerate(said):
         top = y - 5.2 * unit * number
         found += (

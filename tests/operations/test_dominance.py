@@ -6,8 +6,8 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from camplan.operations.chains import Steps, best_within, chains
 from camplan.operations.dominance import dominates
+from camplan.operations.relays import Steps, best_within, relays
 
 SECONDS = st.integers(0, 5).map(float)
 
@@ -34,7 +34,7 @@ def test_whatever_a_dominated_cutter_does_the_other_does_as_fast(made: object, d
     """For every set with the dominated cutter, the set with the other in its place takes no longer."""
     found = data.draw(steps(made))
     names = [cutter.name for cutter in found.cutters]
-    within = best_within(chains(found))
+    within = best_within(relays(found))
     for b, name in enumerate(names):
         for a, by in enumerate(names):
             if a == b or not dominates(found, by=by, cutter=name):
@@ -44,7 +44,7 @@ def test_whatever_a_dominated_cutter_does_the_other_does_as_fast(made: object, d
                     assert within[number & ~(1 << b) | 1 << a] <= within[number] + 1e-9
 
 
-def test_a_cutter_that_alone_can_end_a_chain_is_not_dominated(made: object) -> None:
+def test_a_cutter_that_alone_can_end_a_relay_is_not_dominated(made: object) -> None:
     found = Steps(
         cutters=(made.slot_drill(6.0), made.slot_drill(3.0)),  # type: ignore[attr-defined]
         first=np.array([10.0, 90.0]),

@@ -28,9 +28,9 @@ def shop(examples: Any) -> Shop:
 
 @st.composite
 def ways(draw: st.DrawFn, sizes: int) -> Ways:
-    """Chains of cutters from the widest, with their seconds."""
-    chain = st.sets(st.integers(1, sizes), min_size=1, max_size=3).map(lambda one: tuple(sorted(one, reverse=True)))
-    found = draw(st.lists(chain, min_size=1, max_size=4, unique=True))
+    """Relays of cutters from the widest, with their seconds."""
+    relay = st.sets(st.integers(1, sizes), min_size=1, max_size=3).map(lambda one: tuple(sorted(one, reverse=True)))
+    found = draw(st.lists(relay, min_size=1, max_size=4, unique=True))
     return {one: float(draw(st.integers(10, 600))) for one in found}
 
 

@@ -8,8 +8,8 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from camplan.operations import chains as room
-from camplan.operations.chains import Steps, alone, best_within, chains, least, members, wall_of
+from camplan.operations import relays as room
+from camplan.operations.relays import Steps, alone, best_within, least, members, relays, wall_of
 
 SECONDS = st.one_of(st.floats(0.0, 500.0), st.just(math.inf))
 
@@ -31,7 +31,7 @@ def steps(draw: st.DrawFn) -> Steps:
 
 
 def by_hand(made: Steps, chosen: tuple[int, ...]) -> float:
-    """The cheapest chain of exactly these cutters, widest first, each place for the wall tried in turn."""
+    """The cheapest relay of exactly these cutters, widest first, each place for the wall tried in turn."""
     if not chosen or not made.last[chosen[-1]]:
         return math.inf
     cleared = made.first[chosen[0]] + sum(made.rest[pair] for pair in itertools.pairwise(chosen))
@@ -50,18 +50,18 @@ def test_the_example_in_the_docstring_holds() -> None:
 @settings(max_examples=60, deadline=None)
 @given(steps())
 def test_every_set_takes_what_its_steps_add_up_to(made: Steps) -> None:
-    found = chains(made)
+    found = relays(made)
     for number in range(len(found)):
         np.testing.assert_allclose(found[number], by_hand(made, tuple(members(number))))
 
 
 @settings(max_examples=60, deadline=None)
 @given(steps())
-def test_the_wall_goes_to_the_cutter_that_makes_the_chain_as_fast_as_said(made: Steps) -> None:
-    found = chains(made)
+def test_the_wall_goes_to_the_cutter_that_makes_the_relay_as_fast_as_said(made: Steps) -> None:
+    found = relays(made)
     for number in np.flatnonzero(np.isfinite(found)).tolist():
         chosen = members(number)
-        wall = wall_of(made, chain=number)
+        wall = wall_of(made, relay=number)
         cleared = made.first[chosen[0]] + sum(made.rest[pair] for pair in itertools.pairwise(chosen))
         np.testing.assert_allclose(cleared + made.wall[wall], found[number])
         assert all(made.after[later] for later in chosen if later > wall)
@@ -70,7 +70,7 @@ def test_the_wall_goes_to_the_cutter_that_makes_the_chain_as_fast_as_said(made: 
 @settings(max_examples=60, deadline=None)
 @given(steps())
 def test_the_least_within_a_set_is_that_of_its_best_subset(made: Steps) -> None:
-    found = chains(made)
+    found = relays(made)
     within = best_within(found)
     for number in range(len(found)):
         subsets = [found[other] for other in range(len(found)) if other & ~number == 0]
@@ -79,13 +79,13 @@ def test_the_least_within_a_set_is_that_of_its_best_subset(made: Steps) -> None:
 
 @settings(max_examples=60, deadline=None)
 @given(steps())
-def test_no_chain_is_faster_than_the_bound_on_all(made: Steps) -> None:
-    assert least(made) <= np.min(chains(made)) + 1e-9
+def test_no_relay_is_faster_than_the_bound_on_all(made: Steps) -> None:
+    assert least(made) <= np.min(relays(made)) + 1e-9
 
 
 @settings(max_examples=60, deadline=None)
 @given(steps(), st.floats(0.0, 300.0))
 def test_alone_a_figure_gets_the_set_with_the_least_time_and_changes(made: Steps, change: float) -> None:
-    found = chains(made)
+    found = relays(made)
     cost = [found[number] + change * number.bit_count() for number in range(len(found))]
     assert cost[alone(made, change=change)] == min(cost)

@@ -1,6 +1,6 @@
-"""Chains of cutters, each clearing what the one before left, and what every possible chain would take.
+"""Relays of cutters, each clearing what the one before left, and what every possible relay would take.
 
-A chain is a set of cutters used from the widest to the narrowest: the first clears the figure, each next one what the
+A relay is a set of cutters used from the widest to the narrowest: the first clears the figure, each next one what the
 one before left, and one of them cuts the wall.  Sets are numbers whose bit i stands for cutter i, the widest first.
 """
 
@@ -21,7 +21,7 @@ class Steps:
     """Seconds of every step for k cutters, widest first; infinite where a step must not be taken.
 
     ``first`` (k,): clearing the figure from the full; ``rest`` (k, k): [i, j] what i left, by j > i; ``wall`` (k,);
-    ``last`` (k,): whether a chain may end with it; ``after`` (k,): whether it may cut corners to size once the wall
+    ``last`` (k,): whether a relay may end with it; ``after`` (k,): whether it may cut corners to size once the wall
     is cut by a wider one.
     """
 
@@ -45,13 +45,13 @@ class Steps:
         )
 
 
-def chains(steps: Steps) -> Floats:
-    """Seconds of the chain of exactly each of the 2^k sets of cutters, infinite where it is none; the work doubles
+def relays(steps: Steps) -> Floats:
+    """Seconds of the relay of exactly each of the 2^k sets of cutters, infinite where it is none; the work doubles
     with each cutter.
 
     >>> steps = Steps(cutters=(), first=np.array([60.0, 200.0]), rest=np.array([[np.inf, 20.0], [np.inf, np.inf]]),
     ...     wall=np.array([np.inf, 30.0]), last=np.array([False, True]), after=np.array([True, True]))
-    >>> chains(steps).tolist()
+    >>> relays(steps).tolist()
     [inf, inf, 230.0, 110.0]
     """
     count = len(steps.first)
@@ -70,17 +70,17 @@ def chains(steps: Steps) -> Floats:
     return total
 
 
-def wall_of(steps: Steps, *, chain: int) -> int:
-    """Who of a chain cuts the wall, so that it takes the time that `chains` says; the narrower of two alike."""
+def wall_of(steps: Steps, *, relay: int) -> int:
+    """Who of a relay cuts the wall, so that it takes the time that `relays` says; the narrower of two alike."""
     best, least = -1, np.inf
-    for place in members(chain):
+    for place in members(relay):
         kept = least if steps.after[place] else np.inf
         best, least = (place, steps.wall[place]) if steps.wall[place] <= kept else (best, kept)
     return best
 
 
 def least(steps: Steps) -> Seconds:
-    """What any chain takes at least."""
+    """What any relay takes at least."""
     cleared = steps.first.copy()
     for new in range(len(cleared)):
         cleared[new] = min([cleared[new], *(cleared[:new] + steps.rest[:new, new])])
@@ -105,7 +105,7 @@ def members(chosen: int) -> list[int]:
 
 def alone(steps: Steps, *, change: Seconds) -> int:
     """The set with which one figure by itself takes least, a change for every cutter included; 0 if there is none."""
-    seconds = chains(steps)
+    seconds = relays(steps)
     cost = seconds + change * np.array([number.bit_count() for number in range(len(seconds))])
     best = int(np.argmin(cost))
     return best if np.isfinite(cost[best]) else 0

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from camplan.catalogue.records import Cutter
+from camplan.catalogue.shape import can_plunge
 from camplan.features.records import Feature, Plate
 from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry import clipper
@@ -17,13 +18,14 @@ from camplan.operations.others import (
     tip_bottom,
 )
 from camplan.operations.pocket import Fitted, Room, fitted_room, inner_radius, relay_operations
-from camplan.operations.records import Operation, Purpose
+from camplan.operations.records import Operation, Part, Purpose
 from camplan.operations.shop import FLATS, Shop, allowed, reaching
 from camplan.units import Mm, Seconds
 
 _AIR: Mm = 1.0
 _BERTH: Mm = 0.2
 _FLOOR_SHARE = 0.25
+_HELIX_ROOM = 0.17
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -160,9 +162,18 @@ def _holes(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Task, ...]:
         first = made(shop)
         if not first.operations:
             return ()
-        others = _singly(made, first=first, most=size, names=spec.cutters, shop=shop)
-        found.append(Task(feature=shaped, options=(first, *others)))
+        every = (first, *_singly(made, first=first, most=size, names=spec.cutters, shop=shop))
+        sunk = tuple(option for option in every if all(_goes_down(one, size=size) for one in option.operations))
+        found.append(Task(feature=shaped, options=sunk or every))
     return tuple(found)
+
+
+def _goes_down(operation: Operation, *, size: Mm) -> bool:
+    """Whether a cutter that does not cut at its centre has room for a helix that leaves no core."""
+    cutter = operation.cutter
+    if operation.part is not Part.BORED or can_plunge(cutter):
+        return True
+    return (size - cutter.diameter) / 2.0 - operation.stay >= _HELIX_ROOM * cutter.diameter
 
 
 def _groove(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> tuple[Task, ...]:

@@ -4,7 +4,8 @@ A cutter b may be left out for a if, in every task, a takes b's place in each st
 the full, clearing what any other left, leaving no more time to any that follows, cutting the wall, ending a relay.
 Then any plan with b becomes, with a in its place, one that takes no longer: a relay x, b, y becomes x, a, y; where a
 is in the relay already, b's step falls out, since what x leaves takes a no longer than b and what a leaves takes y no
-longer.  Operations keep their order, so no cutter change is added.
+longer.  Operations keep their order, so no cutter change is added where nothing lies beneath a figure; what does may
+have to wait for a later step then, and the choice says that it is not sure to be the least.
 """
 
 from collections.abc import Sequence

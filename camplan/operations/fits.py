@@ -16,6 +16,8 @@ COARSE: Mm = 0.005
 """Figures are taken this coarsely for choosing."""
 _LAID = 2
 _ON_EDGE: Mm = 1e-6
+FINE: Mm = 0.001
+"""And this coarsely where it is asked whether a cutter leaves anything at all."""
 GAIN: Mm2 = 2e-3
 """Rest below this is not worth an operation."""
 
@@ -69,22 +71,23 @@ class Fit:
     largest: Mm2
 
 
-def filled(diameter: Mm, *, want: Sequence[Area], plate: Area = ()) -> Filled | None:
+def filled(diameter: Mm, *, want: Sequence[Area], plate: Area = (), within: Mm = COARSE) -> Filled | None:
     """How far cutters fill figures, none touching another; None if they fit into none of them.
 
-    What they leave beside the ``plate``, if that is given, is air and does not count.
+    What they leave beside the ``plate``, if that is given, is air and does not count; nor does what is thinner than
+    twice the coarseness ``within`` which figures are taken.
     """
     radius = diameter / 2.0
-    work = tuple(simplified(clipper.shrunk(piece, by=radius, chord=COARSE), within=COARSE) for piece in want)
+    work = tuple(simplified(clipper.shrunk(piece, by=radius, chord=within), within=within) for piece in want)
     if not any(work):
         return None
     lost: list[Area] = []
     wanted = 0.0
     for piece, area in zip(want, work, strict=True):
-        left = clipper.difference(piece, less=clipper.offset(area, by=radius + 2.0 * COARSE, chord=COARSE))
+        left = clipper.difference(piece, less=clipper.offset(area, by=radius + 2.0 * within, chord=within))
         left = clipper.intersection(left, with_=plate) if plate else left
         wanted += clipper.surface(clipper.intersection(piece, with_=plate) if plate else piece)
-        lost.extend(part for part in clipper.pieces(left) if clipper.surface(part) > GAIN / 2.0)
+        lost.extend(part for part in clipper.pieces(left) if clipper.surface(part) > GAIN / 2.0 * within / COARSE)
     sizes = [clipper.surface(part) for part in lost]
     return Filled(
         work=work,

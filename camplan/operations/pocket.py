@@ -13,13 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from camplan.catalogue.records import Cutter
+from camplan.catalogue.shape import can_plunge
 from camplan.cutting.records import CutKind, CuttingData
 from camplan.features.records import Feature
 from camplan.geometry import clipper
 from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.edges import edges_of, holds
 from camplan.operations import pace
-from camplan.operations.fits import COARSE, GAIN, Filled, Fit, filled, fit
+from camplan.operations.fits import COARSE, FINE, GAIN, Filled, Fit, filled, fit
 from camplan.operations.levels import even_levels
 from camplan.operations.records import Operation, Part, Purpose
 from camplan.operations.relays import Steps, alone, members, wall_of
@@ -32,6 +33,10 @@ _THINNER = (0.5, 0.25, 0.0)
 _NECK = 1.0
 """Lost pieces larger than this times r squared are necks or lobes, not corners (a right angle loses 0.21)."""
 _ON_EDGE: Mm = 0.001
+_TRACE: Mm2 = 5e-4
+"""Rest that the proof does not see."""
+_HELIX_ROOM, _RAMP_ROOM = 0.17, 0.5
+"""What a way down needs over the diameter, with a little to spare, as places are known coarsely."""
 _MOST_ALONE = 14
 
 
@@ -151,7 +156,11 @@ def _steps(room: Room, *, fits: tuple[Fit, ...], shop: Shop) -> Steps:
     passes = np.array([_passes_necks(one, most=most) for one in fits])
     whole = np.array([one.reached >= most - GAIN for one in fits])
     holds_ = np.array([one.cutter.diameter / 2.0 <= granted + 1e-6 for one in fits]) & passes
-    last = whole | (holds_ if room.corner is not None else _clearing(room, fits=fits, able=holds_ & ~whole))
+    last = (
+        holds_ | _clearing(room, fits=fits, able=whole)
+        if room.corner is not None
+        else (_clearing(room, fits=fits, able=whole | (holds_ & (not math.isinf(granted)))))
+    )
     firm = np.array(
         [
             ok and _bends(room, cutter=one.cutter, kind=CutKind.WALL, shop=shop)
@@ -162,14 +171,18 @@ def _steps(room: Room, *, fits: tuple[Fit, ...], shop: Shop) -> Steps:
     after = np.full(len(fits), math.isinf(granted))
     if not after.any() and np.any(wall & ~last):
         after = np.array([_bends(room, cutter=one.cutter, kind=CutKind.CORNERS, shop=shop) for one in fits])
+    down = [_goes_down(one) for one in fits]
+    down = down if any(down) else [True for _ in fits]
     rest = np.full((len(fits), len(fits)), np.inf)
     for wide, one in enumerate(fits):
         for narrow in range(wide + 1, len(fits)):
-            rest[wide, narrow] = _rest_time(room, wide=one, narrow=fits[narrow], shop=shop)
+            rest[wide, narrow] = _rest_time(room, wide=one, narrow=fits[narrow], whole=bool(last[wide]), shop=shop)
     walls = [_wall_time(room, one=one, shop=shop) if ok else math.inf for one, ok in zip(fits, wall, strict=True)]
     return Steps(
         cutters=tuple(one.cutter for one in fits),
-        first=np.array([_first_time(room, one=one, shop=shop) for one in fits]),
+        first=np.array(
+            [_first_time(room, one=one, shop=shop) if ok else math.inf for one, ok in zip(fits, down, strict=True)]
+        ),
         rest=rest,
         wall=np.array(walls),
         last=last,
@@ -179,23 +192,31 @@ def _steps(room: Room, *, fits: tuple[Fit, ...], shop: Shop) -> Steps:
 
 def _clearing(room: Room, *, fits: tuple[Fit, ...], able: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Which of the ``able`` cutters clear, when they cut the wall itself, all that the narrowest would: what stands for
-    finishing makes corners look tighter than they are."""
+    finishing makes corners look tighter than they are.  The narrowest always does."""
     found = np.zeros(len(fits), dtype=np.bool_)
-    drawn = _granted(room)
-    if room.finish <= 0.0 or math.isinf(drawn) or not np.any(able):
-        return found
+    found[-1] = True
     wall = replace(room, finish=0.0)
-    least = _left(wall, one=fits[-1])
-    for place in np.flatnonzero(able).tolist():
-        found[place] = _left(wall, one=fits[place]) <= least + GAIN
+    places = np.flatnonzero(able[:-1]).tolist()
+    least = _left(wall, one=fits[-1]) if places else 0.0
+    for place in places:
+        found[place] = _left(wall, one=fits[place]) <= least + _TRACE
     return found
 
 
 def _left(room: Room, *, one: Fit) -> Mm2:
-    """What a cutter leaves of a room."""
-    want = _wanted(room)
-    again = filled(one.cutter.diameter, want=want, plate=room.plate)
+    """What a cutter leaves of a room, taken finely."""
+    stay = room.allowance + room.finish
+    want = [clipper.offset(simplified(piece, within=FINE), by=-stay, chord=FINE) for piece in room.pieces]
+    again = filled(one.cutter.diameter, want=want, plate=room.plate, within=FINE)
     return again.left if again is not None else sum(clipper.surface(piece) for piece in want)
+
+
+def _goes_down(one: Fit) -> bool:
+    """Whether a cutter comes down wherever it has to: straight, or with room for a helix or a ramp."""
+    if can_plunge(one.cutter):
+        return True
+    size = one.cutter.diameter
+    return all(start.radius >= _HELIX_ROOM * size or start.edge >= _RAMP_ROOM * size for start in one.starts)
 
 
 def _bends(room: Room, *, cutter: Cutter, kind: CutKind, shop: Shop) -> bool:
@@ -217,10 +238,12 @@ def _area_time(room: Room, *, one: Fit, operation: Operation, shop: Shop) -> Sec
     return pace.area_seconds(one, data=operation.data, levels=operation.levels, top=top, machine=shop.machine)
 
 
-def _rest_time(room: Room, *, wide: Fit, narrow: Fit, shop: Shop) -> Seconds:
+def _rest_time(room: Room, *, wide: Fit, narrow: Fit, whole: bool, shop: Shop) -> Seconds:
+    """What a narrower cutter takes for what a wider one left; traces, thinner than figures are taken, are looked after
+    as well unless the wider one is known to leave nothing (``whole``)."""
     rest = pace.rest_between(wide, narrow=narrow)
     if rest.places == 0:
-        return 0.0
+        return 0.0 if whole else pace.lift_seconds(shop.machine)
     operation = _rest(room, one=narrow, wide=wide, stay=room.allowance, shop=shop)
     return pace.rest_seconds(
         rest,
@@ -281,7 +304,8 @@ def relay_operations(found: Fitted, *, relay: int, purpose: Purpose, shop: Shop)
         else:
             wide = fits[places[number - 1]]
             stay = room.allowance + (room.finish if place <= wall else 0.0)
-            seconds = _rest_time(room, wide=wide, narrow=one, shop=shop)
+            whole = bool(found.steps.last[places[number - 1]])
+            seconds = _rest_time(room, wide=wide, narrow=one, whole=whole, shop=shop)
             if seconds > 0.0:
                 made.append(replace(_rest(room, one=one, wide=wide, stay=stay, shop=shop), expected=seconds))
         if place == wall:

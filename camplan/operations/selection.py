@@ -26,7 +26,8 @@ from camplan.units import Seconds
 MOST = 12
 """With more cutters than this, dominated ones are left out; with more candidates still, the least promising are, and a
 bound says what that may cost."""
-_LEAVES = 400
+_LEAVES, _ALL_LEAVES = 400, 4000
+"""Ways that are weighed for one set, and for all: with more, a bound says what might be spared."""
 _SAME: Seconds = 1e-6
 _ROOM = -1
 
@@ -102,9 +103,13 @@ def selected(tasks: Sequence[Task], *, settings: Sequence[Sequence[str]], known:
         tuple(place for place, task in enumerate(tasks) if task.feature.spec.name in named) for named in settings
     )
     ways = tuple(_ways(task, names=names) for task in tasks)
+    covering = frozenset().union(*known.above.values())
     work = _Work(
         tasks=tuple(tasks),
-        ways=tuple(_worthwhile(one) for one in ways),
+        ways=tuple(
+            one if task.feature.spec.name in covering else _worthwhile(one)
+            for task, one in zip(tasks, ways, strict=True)
+        ),
         settings=inside,
         known=known,
         shop=shop,
@@ -115,6 +120,7 @@ def selected(tasks: Sequence[Task], *, settings: Sequence[Sequence[str]], known:
     )
     every = (1 << len(names)) - 1
     best, lowest = _search(work, sets=np.arange(every + 1))
+    work.spent[0] = 0
     assert best is not None, "no set of cutters does every task"
     sizes = np.array([number.bit_count() for number in range(every + 1)])
     single, _ = _search(work, sets=np.flatnonzero(sizes <= 1))
@@ -123,7 +129,8 @@ def selected(tasks: Sequence[Task], *, settings: Sequence[Sequence[str]], known:
         names[place]: _search(work, sets=np.flatnonzero(~(np.arange(every + 1) >> place) & 1))[0]
         for place in sorted(used)
     }
-    slack = best.total - (_floor(tasks, settings=inside, shop=shop) if left_out else lowest)
+    loose = left_out or (kept.dominated and covering)
+    slack = best.total - (_floor(tasks, settings=inside, shop=shop) if loose else lowest)
     return Selection(
         best=best,
         single=single,
@@ -215,8 +222,10 @@ def _ways(task: Task, *, names: tuple[str, ...]) -> tuple[Way, ...]:
 
 
 def _worthwhile(ways: tuple[Way, ...]) -> tuple[Way, ...]:
-    """The ways, fastest first, less those that use every cutter of a way as fast and more: fewer steps never need more
-    changes."""
+    """The ways, fastest first, less those that use every cutter of a way as fast and more.
+
+    Fewer steps never need more changes, as long as nothing lies beneath: what does waits for the steps that uncover it.
+    """
     found: list[Way] = []
     for way in sorted(ways, key=lambda one: (one.flats.bit_count(), one.seconds, one.flats, one.option)):
         if not any(other.flats & ~way.flats == 0 and other.seconds <= way.seconds + _SAME for other in found):
@@ -298,9 +307,9 @@ def _within(work: _Work, *, flats: int, below: Seconds) -> tuple[Picked | None, 
     bound = float(work.bounds[flats])
     if best.total <= bound + _SAME:
         return (best if best.total < below - _SAME else None), True
-    branch = _Branch(work=work, ways=mine, often=_often(work), spent=[0])
+    branch = _Branch(work=work, ways=mine, often=_often(work), bound=bound, spent=[0])
     found = _branched(branch, chosen=[], above=0.0, best=best if best.total < below else None, below=below)
-    return found, branch.spent[0] <= _LEAVES
+    return found, branch.spent[0] <= _LEAVES and work.spent[0] <= _ALL_LEAVES
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -308,6 +317,7 @@ class _Branch:
     work: _Work
     ways: list[list[Way]]
     often: list[int]
+    bound: Seconds
     spent: list[int]
 
 
@@ -323,9 +333,12 @@ def _branched(
     for way in branch.ways[place]:
         more = above + branch.often[place] * (way.seconds - fastest)
         limit = best.total if best is not None else below
+        if branch.bound + more >= limit - _SAME:
+            break
         if len(branch.ways[place]) > 1:
             branch.spent[0] += 1
-            if branch.spent[0] > _LEAVES:
+            branch.work.spent[0] += 1
+            if branch.spent[0] > _LEAVES or branch.work.spent[0] > _ALL_LEAVES:
                 return best
             if _least(branch, chosen=[*chosen, way], more=more) >= limit - _SAME:
                 continue

@@ -75,7 +75,7 @@ def by_trying_all(tasks: list[Task], shop: Shop) -> float:
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(plates())
 def test_no_other_choice_of_ways_takes_less(made: Any, shop: Shop, plate: Plate) -> None:
     tasks = tasks_of(plate, made)
@@ -115,6 +115,16 @@ def test_leaving_out_dominated_cutters_costs_nothing(made: Any, shop: Shop, plat
         for task in tasks
     ]
     assert by_trying_all(left, shop) == pytest.approx(by_trying_all(tasks, shop))
+
+
+def test_a_pocket_above_is_cleared_by_the_cutter_that_what_lies_beneath_waits_for(made: Any, shop: Shop) -> None:
+    """The upper pocket by slot-1 alone is as fast, but then slot-1 is fitted twice."""
+    plate: Plate = [
+        (0, 0, {(1,): 10.0, (4, 3, 1): 10.0}),
+        (0, 1, {(3, 2, 1): 10.0}),
+        (1, 0, {(4, 2, 1): 10.0}),
+    ]
+    assert total(tasks_of(plate, made), shop) == pytest.approx(30.0 + 4 * change_seconds(shop))
 
 
 def test_with_too_many_cutters_a_bound_says_what_the_rest_could_spare(made: Any, shop: Shop) -> None:

@@ -6,7 +6,6 @@ the operations of a relay.
 """
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,21 +17,20 @@ from camplan.cutting.records import CutKind, CuttingData
 from camplan.features.records import Feature
 from camplan.geometry import clipper
 from camplan.geometry.clipper import Area, simplified
-from camplan.geometry.edges import edges_of, holds
 from camplan.operations import pace
+from camplan.operations.corners import inner_radius as inner_radius
 from camplan.operations.fits import COARSE, FINE, GAIN, Filled, Fit, filled, fit
 from camplan.operations.levels import even_levels
 from camplan.operations.records import Operation, Part, Purpose
 from camplan.operations.relays import Steps, alone, members, wall_of
 from camplan.operations.shop import Shop, change_seconds, suited, why
-from camplan.regions import InnerCorner, Region, inner_corners
+from camplan.regions import Region
 from camplan.units import Mm, Mm2, Seconds
 
 _THINNER = (0.5, 0.25, 0.0)
 """Shares of the finishing allowance that are tried before a narrower cutter is taken."""
 _NECK = 1.0
 """Lost pieces larger than this times r squared are necks or lobes, not corners (a right angle loses 0.21)."""
-_ON_EDGE: Mm = 0.001
 _TRACE: Mm2 = 5e-4
 """Rest that the proof does not see."""
 _HELIX_ROOM, _RAMP_ROOM = 0.17, 0.5
@@ -262,25 +260,6 @@ def _wall_time(room: Room, *, one: Fit, shop: Shop) -> Seconds:
 
 def _regions(room: Room) -> tuple[Region, ...]:
     return room.feature.regions
-
-
-def inner_radius(regions: Iterable[Region], *, plate: Area = ()) -> Mm | None:
-    """The smallest inner radius of all regions, corners beside the ``plate`` left out if one is given; None if there
-    is no inner corner."""
-    corner = inner_corner(regions, plate=plate)
-    return corner.radius if corner is not None else None
-
-
-def inner_corner(regions: Iterable[Region], *, plate: Area = ()) -> InnerCorner | None:
-    """The tightest inner corner of all regions that lies inside the plate."""
-    inland = edges_of(clipper.offset(plate, by=-_ON_EDGE)) if plate else None
-    found = [
-        corner
-        for region in regions
-        for corner in inner_corners(region)
-        if inland is None or holds(inland, point=corner.at)
-    ]
-    return min(found, key=lambda corner: (corner.radius, corner.at), default=None)
 
 
 def relay_operations(found: Fitted, *, relay: int, purpose: Purpose, shop: Shop) -> tuple[Operation, ...]:

@@ -16,8 +16,8 @@ from camplan.geometry.edges import distance, edges_of, holds
 from camplan.geometry.necks import Neck
 from camplan.operations import areas
 from camplan.operations.candidates import Task, tasks
+from camplan.operations.corners import inner_corner
 from camplan.operations.others import tip_bottom
-from camplan.operations.pocket import inner_corner
 from camplan.operations.shop import FLATS, Shop, allowed
 from camplan.regions import InnerCorner
 from camplan.units import Mm, Mm2, Seconds

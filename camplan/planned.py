@@ -3,7 +3,7 @@
 Records only.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from camplan.catalogue.records import Cutter, Machine, Material
 from camplan.catalogue.sources import Source
@@ -12,7 +12,9 @@ from camplan.cutting.records import Reason
 from camplan.features.records import Feature, Plate
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding
+from camplan.geometry.clipper import Area
 from camplan.moves.table import MotionTable
+from camplan.operations.choice import Choice
 from camplan.operations.records import Purpose
 from camplan.rs274.records import Post
 from camplan.units import Mm, Mm2, MmPerMin, Rpm, Seconds
@@ -34,6 +36,8 @@ class PlannedOperation:
     levels: tuple[Mm, ...]
     seconds: Seconds
     reasons: tuple[Reason, ...]
+    expected: Seconds = 0.0
+    """What it was expected to take when cutters were chosen."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -55,6 +59,7 @@ class Plan:
     """Everything that a report says; ``smallest_inner_radius`` by feature name, None where it has no corner.
 
     ``sources`` are the publications whose codes the reasons name; those that none names are not reported.
+    ``choice`` says which cutters were chosen from which, and what others would have taken.
     """
 
     title: str
@@ -70,6 +75,7 @@ class Plan:
     proof: Proof
     findings: tuple[Finding, ...]
     sources: tuple[Source, ...] = ()
+    choice: Choice | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,8 +84,10 @@ class CutterRow:
 
     ``smallest_inner_radius`` and ``narrowest_neck`` (the narrowest place between walls) are the feature's own, each
     with its (x, y) place; None where it has none.  ``reaches_depth``: flutes and neck are long enough for ``depth``.
-    ``area_left`` is what the cutter alone would leave, ``deepest_left`` how far from the nearest place that it clears;
-    ``seconds`` an estimate for the cutter alone, None where it cannot cut the feature at all.
+    ``area_left`` is what the cutter alone would leave, ``left_at`` a place in the largest part of it, ``lost`` its
+    figure as rings, ``deepest_left`` how far it reaches from what the cutter clears, infinite where that is nothing;
+    ``seconds`` an estimate for the cutter alone, None where no plan would cut the feature with it alone.  ``roles``
+    is what it does there in the plan.
     """
 
     feature: str
@@ -93,14 +101,38 @@ class CutterRow:
     area_left: Mm2
     deepest_left: Mm
     seconds: Seconds | None
+    left_at: tuple[Mm, Mm] | None = None
+    lost: Area = ()
+    roles: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RegionRow:
+    """The tightest places of one region of a feature, counted from 1; ``neck_ends`` are the places that face."""
+
+    feature: str
+    number: int
+    radius: Mm | None
+    radius_at: tuple[Mm, Mm] | None
+    neck: Mm | None
+    neck_at: tuple[Mm, Mm] | None
+    neck_ends: tuple[tuple[Mm, Mm], tuple[Mm, Mm]] | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutterTable:
     """Every listed cutter against every feature asked for, by feature and falling diameter.
 
-    ``answer`` says in a sentence the smallest cutter that this plate needs, and why.
+    ``answer`` says in a sentence the smallest cutter that this plate needs, and why; ``regions`` the tight places of
+    each region; ``choice`` what is chosen for the whole plate (None where a feature cannot be cut); ``plate`` and
+    ``features`` are what a picture shows; ``others`` names the cutters of features that no flat cutter clears.
     """
 
     rows: tuple[CutterRow, ...]
     answer: str
+    title: str
+    plate: Plate
+    features: tuple[Feature, ...] = ()
+    regions: tuple[RegionRow, ...] = ()
+    choice: Choice | None = None
+    others: dict[str, tuple[str, ...]] = field(default_factory=dict)

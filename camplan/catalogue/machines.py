@@ -9,9 +9,11 @@ from camplan.catalogue.records import Machine, PowerPoint
 from camplan.errors import InputError, Problem
 from camplan.fields import Fields
 from camplan.findings import Finding
-from camplan.units import UM_PER_MM
+from camplan.units import UM_PER_MM, Seconds
 
 FOLDER = "tooling/machines"
+MANUAL_CHANGE: Seconds = 120.0
+"""Taking a cutter out by hand, putting another in and setting its Z zero (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +68,11 @@ def read_machine(fields: Fields, *, name: str, file: str) -> Machine:
         holder_diameter=holder.number("diameter_mm", at_least=1.0, at_most=500.0),
         holder_length=holder.number("length_mm", at_least=1.0, at_most=1000.0),
         changes_cutters=changer is not None,
-        cutter_change=changer.number("seconds", at_least=0.0, at_most=3600.0) if changer else 0.0,
+        cutter_change=(
+            changer.number("seconds", at_least=0.0, at_most=3600.0)
+            if changer
+            else fields.number("manual_change_s", default=MANUAL_CHANGE, at_least=0.0, at_most=3600.0)
+        ),
         source=fields.text("source"),
         file=file,
     )

@@ -55,6 +55,8 @@ CUTTERS_EXAMPLE = """example:
   camplan cutters cavity.toml
   camplan cutters cavity.toml disc
       the tightest places of the feature "disc", which cutter reaches them, and what each leaves
+  camplan cutters cavity.toml -o shelf.svg
+      the same as a table, and a picture of the plate coloured by what each cutter leaves
 """
 
 SPEEDS_EXAMPLE = """example:
@@ -119,6 +121,13 @@ def parser() -> argparse.ArgumentParser:
     )
     cutters.add_argument("job", type=Path, metavar="JOB.toml", help="the job file")
     cutters.add_argument("feature", nargs="?", metavar="FEATURE", help="one feature only")
+    cutters.add_argument(
+        "-o",
+        "--output",
+        type=Path,
+        metavar="PICTURE.svg",
+        help="where the picture goes (left out: JOB-cutters.svg beside the job)",
+    )
 
     speeds = _command(
         commands,

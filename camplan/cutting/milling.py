@@ -110,6 +110,11 @@ class _Trial:
     chip_most: Mm
 
 
+_CORNER_LEVELS = 4.0
+"""A wall is cut in at most so many times the levels that it would take without corners, before corners are fed slower
+than `CORNER_FEED` (common practice, no source)."""
+
+
 def milled(cut: Cut) -> Milled:
     """The figures of a cut that is not a hole; those of a wall with spring passes where they take less time than
     cuts so shallow that one pass is true."""
@@ -216,6 +221,8 @@ def _milled(cut: Cut, *, bend: Bend) -> Milled:
     cases = beside + with_slot
     limits = _limits(trial, cases=cases, thickest=thickest)
     step_down = _rounded_down(min(goal, limits[0].most) or float(trial.depths[0]))
+    if kind is CutKind.WALL:
+        step_down = _rounded_down(min(step_down, max(_corner_depth(trial, chip=thickest), step_down / _CORNER_LEVELS)))
     if is_long(cutter, held=held):
         thickest = max(LONG_CHIP * thickest, min(floor, thickest))
     slot_chip = (1.0 if kind in ONLY_SLOT else SLOT_SPEED) * thickest
@@ -337,6 +344,13 @@ def _deepest(trial: _Trial, *, cases: tuple[Engaged, ...], wanted: Mm, floor: Mm
         if chips[most] * depths[most] > GAIN * chips[taken] * goal:
             return depths[most], chips[most]
     return goal, chips[taken]
+
+
+def _corner_depth(trial: _Trial, *, chip: Mm) -> Mm:
+    """How deep a wall pass may be that is slowed to `CORNER_FEED` where two walls are met."""
+    rough = replace(trial, bend=_rough_bend(trial.cut), caps=())
+    corner = _engaged(rough, width=trial.diameter / 2.0, share=1.0)
+    return _limits(rough, cases=corner, thickest=CORNER_FEED * chip)[0].most if corner else math.inf
 
 
 def _corner_chip(trial: _Trial, *, depth: Mm, chip: Mm) -> Mm:

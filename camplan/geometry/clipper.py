@@ -23,7 +23,6 @@ _PER_MM = 1e6
 _ROUNDS = 4
 _SEAM: Mm = 1e-5
 _SNUG: Mm = 0.0006
-_ARC = tolerance.CHORD * _PER_MM / 2.0  # round joins err by up to twice the nominal tolerance
 
 
 def _in(rings: Iterable[Points]) -> list[list[list[int]]]:
@@ -62,20 +61,26 @@ def intersection(area: Area, *, with_: Area) -> Area:
     return _combined(pyclipper.CT_INTERSECTION, area, with_) if area and with_ else NOTHING
 
 
-def offset(area: Area, *, by: Mm) -> Area:
-    """The area grown by a disc of radius ``by``, or shrunk by it if negative; corners that turn outward are round."""
+def _offset(chord: Mm) -> pyclipper.PyclipperOffset:
+    """An empty offset; round joins err by up to twice its nominal tolerance."""
+    return pyclipper.PyclipperOffset(2.0, chord * _PER_MM / 2.0)
+
+
+def offset(area: Area, *, by: Mm, chord: Mm = tolerance.CHORD) -> Area:
+    """The area grown by a disc of radius ``by``, or shrunk by it if negative; corners that turn outward are round, of
+    chords that lie within ``chord`` of their arcs."""
     if not area or by == 0.0:
         return area
-    pc = pyclipper.PyclipperOffset(2.0, _ARC)
+    pc = _offset(chord)
     pc.AddPaths(_in(area), pyclipper.JT_ROUND, pyclipper.ET_CLOSEDPOLYGON)
     return _out(pc.Execute(by * _PER_MM))
 
 
-def shrunk(area: Area, *, by: Mm) -> Area:
+def shrunk(area: Area, *, by: Mm, chord: Mm = tolerance.CHORD) -> Area:
     """The area shrunk by a disc; where that leaves nothing, the line that a disc as wide as the area runs along, as a
     strip of a micrometre."""
-    found = offset(area, by=-by)
-    return found or offset(area, by=_SNUG - by)
+    found = offset(area, by=-by, chord=chord)
+    return found or offset(area, by=_SNUG - by, chord=chord)
 
 
 def opened(area: Area, *, radius: Mm) -> Area:
@@ -85,7 +90,7 @@ def opened(area: Area, *, radius: Mm) -> Area:
 
 def around(lines: Iterable[Points], *, by: Mm, closed: bool = False) -> Area:
     """All within ``by`` of the polylines, with round ends."""
-    pc = pyclipper.PyclipperOffset(2.0, _ARC)
+    pc = _offset(tolerance.CHORD)
     kind = pyclipper.ET_CLOSEDLINE if closed else pyclipper.ET_OPENROUND
     paths = [path for path in _in(lines) if path]
     if not paths:

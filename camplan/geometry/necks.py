@@ -21,15 +21,16 @@ _OPPOSITE = np.cos(np.radians(165.0))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Neck:
-    """The width between two facing walls, and the middle between them."""
+    """The width between two facing walls, the middle between them, and the two places of the walls that face."""
 
     width: Mm
     at: tuple[Mm, Mm]
+    ends: tuple[tuple[Mm, Mm], tuple[Mm, Mm]]
 
 
-def narrowest(area: Area) -> Neck | None:
-    """The narrowest neck to within a sampling step (the edge over 1,500); None where no walls face each other."""
-    samples = _sampled(area)
+def narrowest(area: Area, *, count: int = _SAMPLES) -> Neck | None:
+    """The narrowest neck to within a sampling step (the edge over ``count``); None where no walls face each other."""
+    samples = _sampled(area, count=count)
     if len(samples) < 8:
         return None
     diagram = Voronoi(samples)
@@ -37,7 +38,7 @@ def narrowest(area: Area) -> Neck | None:
     a, b = samples[pairs[:, 0]], samples[pairs[:, 1]]
     middle = (a + b) / 2.0
     width = np.hypot(*(b - a).T)
-    step = perimeter(area) / _SAMPLES
+    step = perimeter(area) / count
     ends = np.asarray(diagram.ridge_vertices)
     far = ends.min(axis=1) >= 0
     corner = diagram.vertices[np.maximum(ends[:, 0], 0)]
@@ -49,10 +50,14 @@ def narrowest(area: Area) -> Neck | None:
     if not good.any():
         return None
     best = np.flatnonzero(good)[int(np.argmin(width[good]))]
-    return Neck(width=float(width[best]), at=(float(middle[best, 0]), float(middle[best, 1])))
+    return Neck(width=float(width[best]), at=_pair(middle[best]), ends=(_pair(a[best]), _pair(b[best])))
 
 
-def _sampled(area: Area) -> Points:
+def _pair(point: Points) -> tuple[Mm, Mm]:
+    return float(point[0]), float(point[1])
+
+
+def _sampled(area: Area, *, count: int) -> Points:
     total = perimeter(area)
     if total == 0.0:
         return np.zeros((0, 2))
@@ -60,7 +65,7 @@ def _sampled(area: Area) -> Points:
     for ring in area:
         path = np.vstack((ring, ring[:1]))
         reached = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))))
-        count = max(int(reached[-1] / total * _SAMPLES), 8)
-        at = np.linspace(0.0, reached[-1], count, endpoint=False)
+        mine = max(int(reached[-1] / total * count), 8)
+        at = np.linspace(0.0, reached[-1], mine, endpoint=False)
         found.append(np.column_stack((np.interp(at, reached, path[:, 0]), np.interp(at, reached, path[:, 1]))))
     return np.unique(np.round(np.vstack(found), 7), axis=0)

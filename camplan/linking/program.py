@@ -10,7 +10,7 @@ from camplan.linking.order import short_tour
 from camplan.linking.way import Air, Feeds, drilled, linked
 from camplan.moves.records import Dwell as DwellMove
 from camplan.moves.records import Line, Move, Rapid, Remark, Spindle
-from camplan.operations.records import Operation
+from camplan.operations.records import Operation, Part
 from camplan.passes.records import HolePass, Pass
 from camplan.units import Mm, MmPerMin, Rpm, Seconds
 
@@ -88,6 +88,7 @@ def _feeds(operation: Operation, *, feed_max: MmPerMin) -> Feeds:
     data = operation.data
     return Feeds(
         radius=operation.cutter.diameter / 2.0,
+        skin=data.step_over if operation.part is Part.WALL else 0.0,
         corner=data.feed if data.corner_feed is None else min(data.corner_feed, data.feed),
         cut=data.feed,
         slot=min(data.slot_feed, data.feed),

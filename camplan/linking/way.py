@@ -25,8 +25,8 @@ _SLOWEST = 0.1
 
 
 _CORNER_LEAD = 0.3
-"""How far before an inside corner the cutter slows, over its radius: from where its edge begins to meet the next
-wall (common practice, no source)."""
+"""How far before an inside corner the cutter slows, over its radius, besides the skin on the wall: from where its edge
+begins to meet the next wall (common practice, no source)."""
 
 _SHARP: Rad = math.radians(20.0)
 """A turn by more than this, on the spot or on an arc tighter than the cutter, is a corner."""
@@ -37,9 +37,11 @@ _SHORT: Mm = 0.02
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feeds:
-    """mm/min for each kind of stroke, of a cutter of ``radius``; ``corner`` is the feed into inside corners."""
+    """mm/min for each kind of stroke, of a cutter of ``radius``; ``corner`` is the feed into inside corners, ``skin``
+    what stands on a wall before it."""
 
     radius: Mm
+    skin: Mm
     corner: MmPerMin
     cut: MmPerMin
     slot: MmPerMin
@@ -156,15 +158,26 @@ def _upright(stroke: Stroke) -> bool:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class _Part:
+    """Up to a share ``end`` of a segment, slow or not."""
+
+    end: float
+    slow: bool
+
+
+_WHOLE = (_Part(end=1.0, slow=False),)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Segments:
-    """Of each segment of a path its end, its centre, radius and sweep if it is an arc (else None), and from which
-    share of it on a wall pass is slow."""
+    """Of each segment of a path its end, its centre, radius and sweep if it is an arc (else None), and the parts in
+    which a wall pass cuts it."""
 
     ends: list[tuple[Mm, Mm]]
     centres: list[tuple[Mm, Mm] | None]
     radii: list[Mm]
     sweeps: list[Rad]
-    slow: list[float]
+    parts: list[tuple[_Part, ...]]
 
 
 def _segments(path: Chain, *, feeds: Feeds) -> _Segments:
@@ -175,7 +188,7 @@ def _segments(path: Chain, *, feeds: Feeds) -> _Segments:
         centres=[None if line else (x, y) for line, (x, y) in zip(straight, found.centres.tolist(), strict=True)],
         radii=found.radii.tolist(),
         sweeps=found.sweeps.tolist(),
-        slow=_slow_shares(path, feeds=feeds) if feeds.corner < feeds.cut else [1.0] * len(straight),
+        parts=_parts(path, feeds=feeds) if feeds.corner < feeds.cut else [_WHOLE] * len(straight),
     )
 
 
@@ -187,37 +200,30 @@ def _cut(
     heights = stroke.z.tolist()
     for number, (end, centre) in enumerate(zip(segments.ends, segments.centres, strict=True)):
         to = (*end, heights[number + 1])
-        slow = segments.slow[number] if cutting else 1.0
-        if centre is None:
-            if to != position:
-                moves.extend(_line(position, to=to, feed=feed, corner=feeds.corner, slow=slow))
-        else:
-            sweep = segments.sweeps[number]
-            # climb: the material is to the right, so only what turns left has the wall outside it
-            inside = cutting and sweep > 0.0
-            own = round(inside_feed(feeds, feed=feed, arc=segments.radii[number]), 1) if inside else feed
-            if inside and segments.radii[number] < feeds.radius / 2.0:
-                own = min(own, feeds.corner)
-            if 0.0 < slow < 1.0:
-                part = _on_arc(position, to=to, centre=centre, sweep=sweep, share=slow)
-                moves.append(Arc(to=part, centre=centre, clockwise=sweep < 0.0, feed=own))
-            if slow < 1.0:
-                own = min(own, feeds.corner)
-            moves.append(Arc(to=to, centre=centre, clockwise=sweep < 0.0, feed=own))
+        if centre is None and to == position:
+            continue
+        sweep = segments.sweeps[number]
+        own = feed
+        # climb: the material is to the right, so only what turns left has the wall outside it
+        if cutting and centre is not None and sweep > 0.0:
+            own = round(inside_feed(feeds, feed=feed, arc=segments.radii[number]), 1)
+            own = min(own, feeds.corner) if segments.radii[number] < feeds.radius / 2.0 else own
+        for part in segments.parts[number] if cutting else _WHOLE:
+            now = min(own, feeds.corner) if part.slow else own
+            if centre is None:
+                goal = to if part.end >= 1.0 else _on_line(position, to=to, share=part.end)
+                moves.append(Line(to=goal, feed=now))
+            else:
+                goal = to if part.end >= 1.0 else _on_arc(position, to=to, centre=centre, sweep=sweep, share=part.end)
+                moves.append(Arc(to=goal, centre=centre, clockwise=sweep < 0.0, feed=now))
         position = to
     return position
 
 
-def _line(
-    position: tuple[Mm, Mm, Mm], *, to: tuple[Mm, Mm, Mm], feed: MmPerMin, corner: MmPerMin, slow: float
-) -> list[Line]:
-    """A straight move, slow from a share of it on."""
-    if slow <= 0.0:
-        return [Line(to=to, feed=corner)]
-    if slow >= 1.0:
-        return [Line(to=to, feed=feed)]
-    x, y, z = (begin + slow * (end - begin) for begin, end in zip(position, to, strict=True))
-    return [Line(to=(x, y, z), feed=feed), Line(to=to, feed=corner)]
+def _on_line(position: tuple[Mm, Mm, Mm], *, to: tuple[Mm, Mm, Mm], share: float) -> tuple[Mm, Mm, Mm]:
+    """The place a share of a straight move on."""
+    x, y, z = (begin + share * (end - begin) for begin, end in zip(position, to, strict=True))
+    return x, y, z
 
 
 def _on_arc(
@@ -230,8 +236,8 @@ def _on_arc(
     return centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle), height
 
 
-def _slow_shares(path: Chain, *, feeds: Feeds) -> list[float]:
-    """From which share of each segment on the cutter is so near an inside corner that it has to be slow (1: never)."""
+def _parts(path: Chain, *, feeds: Feeds) -> list[tuple[_Part, ...]]:
+    """Each segment of a path in parts: slow where the cutter is so near an inside corner that it meets two walls."""
     sizes = segment_lengths(path)
     reached = np.concatenate(([0.0], np.cumsum(sizes)))
     chords = np.diff(path.points, axis=0)
@@ -240,15 +246,23 @@ def _slow_shares(path: Chain, *, feeds: Feeds) -> list[float]:
     turn = np.remainder((headings - half)[1:] - (headings + half)[:-1] + math.pi, math.tau) - math.pi
     tight = (half[1:] > _SHARP / 2.0) & (sizes[1:] < 2.0 * np.abs(half[1:]) * feeds.radius)
     corners = reached[1:-1][(turn > _SHARP) | tight]
-    lead = _CORNER_LEAD * feeds.radius
-    shares = []
-    for begin, end, size in zip(reached[:-1].tolist(), reached[1:].tolist(), sizes.tolist(), strict=True):
-        near = corners[(corners > begin + _SAME) & (corners - lead < end)]
-        start = (float(near.min()) - lead - begin) / size if len(near) and size > 0.0 else 1.0
-        # neither part may be so short that its text would be no move, or a full circle
-        start = 1.0 if (1.0 - start) * size < _SHORT else start
-        shares.append(0.0 if start * size < max(lead / 2.0, _SHORT) and start < 1.0 else start)
-    return shares
+    lead = _CORNER_LEAD * feeds.radius + feeds.skin
+    found = []
+    for begin, end in zip(reached[:-1].tolist(), reached[1:].tolist(), strict=True):
+        size = end - begin
+        ahead = corners[(corners > begin + _SAME) & (corners - lead < end)]
+        since = float(ahead.min()) - lead - begin if len(ahead) else size
+        found.append(_split(size, since=since, least=max(lead / 2.0, _SHORT)))
+    return found
+
+
+def _split(size: Mm, *, since: Mm, least: Mm) -> tuple[_Part, ...]:
+    """A segment slow ``since`` a length; no part is so short that its text would be no move, or a full circle."""
+    if size - since < _SHORT:
+        return _WHOLE
+    if since < least:
+        return (_Part(end=1.0, slow=True),)
+    return (_Part(end=since / size, slow=False), _Part(end=1.0, slow=True))
 
 
 def drilled(

@@ -7,7 +7,7 @@ from camplan.catalogue.records import Cutter
 from camplan.cutting.records import CuttingData, Reason
 from camplan.features.records import Feature
 from camplan.geometry.clipper import Area
-from camplan.units import Mm
+from camplan.units import Mm, Seconds
 
 
 class Purpose(StrEnum):
@@ -54,7 +54,9 @@ class Operation:
     ``pieces`` are the figures whose inside is cut, air beside the plate included, none touching another;
     ``grow`` is how far they lie outside the drawn regions; where figures differ from level to level, ``by_level`` holds
     those of each.  ``start`` is the height down to which all is cleared before (None: the feature's top).
-    ``diameter`` is that of the holes it makes (None: not holes); ``peck`` the first peck (None: none needed)."""
+    ``diameter`` is that of the holes it makes (None: not holes); ``peck`` the first peck (None: none needed);
+    ``rest`` is what a wider cutter left, where this clears that; ``expected`` the time that it was expected to take
+    when cutters were chosen."""
 
     feature: Feature
     purpose: Purpose
@@ -70,3 +72,5 @@ class Operation:
     grow: Mm = 0.0
     by_level: tuple[Level, ...] = ()
     start: Mm | None = None
+    rest: Area = ()
+    expected: Seconds = 0.0

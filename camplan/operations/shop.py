@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from camplan.catalogue.records import Cutter, CutterKind, Machine, Material
 from camplan.cutting.records import CutKind, CuttingData, Reason
 from camplan.errors import InputError
-from camplan.units import Mm
+from camplan.units import Mm, Seconds
 
 FLATS = (CutterKind.SLOT_DRILL, CutterKind.END_MILL)
 
@@ -52,6 +52,11 @@ def suited(cutters: tuple[Cutter, ...], *, kind: CutKind, depth: Mm, shop: Shop)
             continue
         found.append(cutter)
     return tuple(found)
+
+
+def change_seconds(shop: Shop) -> Seconds:
+    """What another cutter costs: the change, and the spindle up to speed again."""
+    return shop.machine.cutter_change + shop.machine.spin_up
 
 
 def why(figure: str, sentence: str, *, source: str = "") -> Reason:

@@ -74,7 +74,12 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
     bench = load_bench(job_file)
     progress("choosing cutters", 0.1)
     shop = shop_of(bench)
-    picked = chosen(bench.features, plate=bench.plate, shop=shop)
+    picked = chosen(
+        bench.features,
+        plate=bench.plate,
+        shop=shop,
+        settings=[setting.features for setting in bench.job.settings],
+    )
     if picked.problems:
         raise InputError(tuple(replace(problem, file=str(job_file)) for problem in picked.problems))
     findings = [*bench.findings, *picked.findings, *_warned(picked.features, plate=bench.plate)]
@@ -121,6 +126,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         proof=proof,
         findings=(*_said_once(findings, proven=proof.findings), *proof.findings),
         sources=tuple(load_sources(beside=bench.job.folder).by_code.values()),
+        choice=picked.choice,
     )
 
 
@@ -336,6 +342,7 @@ def _planned(draft: _Draft, *, text: Written, reading: ReadProgram, bench: Bench
                 levels=job.operation.levels,
                 seconds=float(seconds[inside].sum()),
                 reasons=job.operation.reasons,
+                expected=job.operation.expected,
             )
         )
     waits = machine.spin_up if draft.cutter else 0.0

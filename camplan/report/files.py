@@ -63,6 +63,23 @@ def write_new(path: Path, text: str) -> None:
         raise InputError(_problem(path, error)) from error
 
 
+def write_over_own(path: Path, text: str, *, mark: str) -> None:
+    """Write a file, whole or not at all, over one that begins with ``mark`` or over none; InputError otherwise."""
+    try:
+        if path.exists():
+            with path.open("rb") as earlier:
+                if earlier.read(len(mark.encode())) != mark.encode():
+                    refuse_existing(path)
+        fresh = path.with_name(f".{path.name}{_FRESH}{os.getpid()}")
+        try:
+            _write(fresh, text)
+            fresh.replace(path)
+        finally:
+            fresh.unlink(missing_ok=True)
+    except OSError as error:
+        raise InputError(_problem(path, error)) from error
+
+
 def refuse_existing(path: Path) -> None:
     """InputError if the path is taken."""
     if path.exists():

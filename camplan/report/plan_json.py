@@ -13,6 +13,7 @@ from camplan.comparison.records import Proof
 from camplan.features.records import Feature
 from camplan.findings import Finding
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
+from camplan.report.choices import choice_json
 from camplan.report.words import (
     allowance_of,
     cutters_by_name,
@@ -41,6 +42,7 @@ def plan_json(plan: Plan) -> str:
         "machine": plan.machine.name,
         "post": plan.post.name,
         "seconds": _rounded(sum(program.seconds for program in plan.programs), 1),
+        "choice": choice_json(plan.choice) if plan.choice is not None else None,
         "cutters": {name: _cutter(cutter) for name, cutter in cutters_by_name(plan).items()},
         "settings": [
             {
@@ -112,6 +114,7 @@ def _operation(operation: PlannedOperation) -> dict[str, Any]:
         "step_over_mm": _length(operation.step_over),
         "levels_mm": [_length(level) for level in operation.levels],
         "seconds": _rounded(operation.seconds, 1),
+        "expected_seconds": _rounded(operation.expected, 1),
         "reasons": [
             {"figure": reason.figure, "sentence": reason.sentence, "source": reason.source}
             for reason in operation.reasons

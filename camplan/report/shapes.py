@@ -52,9 +52,9 @@ def plate_shape(plate: Plate, *, step: Mm) -> str:
     return _regions((plate.outline,), step=step, look=f'fill="{PLATE}" stroke="{INK}" stroke-width="1.6"')
 
 
-def feature_shape(feature: Feature, *, step: Mm, here: bool) -> str:
-    """A feature as seen from above; pale and dashed unless it is cut ``here``."""
-    fill = CUT_AWAY if here else OTHER
+def feature_shape(feature: Feature, *, step: Mm, here: bool, tone: str = CUT_AWAY) -> str:
+    """A feature as seen from above, its floor in a ``tone``; pale and dashed unless it is cut ``here``."""
+    fill = tone if here else OTHER
     line = INK if here else FAINT
     dashes = "" if here else ' stroke-dasharray="2 3"'
     look = f'fill="{fill}" fill-rule="evenodd" stroke="{line}" stroke-width="1"{dashes}'

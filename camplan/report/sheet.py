@@ -7,6 +7,7 @@ from camplan.features.specs import SettingSpec
 from camplan.findings import Severity
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
 from camplan.report.cautions import CAUTIONS, FIRST, SOURCES
+from camplan.report.choices import choice_sentences
 from camplan.report.measures import measures
 from camplan.report.pictures import (
     LIMIT,
@@ -184,7 +185,9 @@ def _cutters(plan: Plan) -> str:
         Column(heading="Programs", figures=True),
     )
     said = "Stick-out is from the tip to the collet; the proof counted on it, so set it with a rule."
-    return f"<section><h2>Cutters</h2><p>{said}</p>{table(columns, rows)}</section>"
+    chosen = " ".join(choice_sentences(plan.choice)) if plan.choice is not None else ""
+    why = f"<p>{escape(chosen)}</p>" if chosen else ""
+    return f"<section><h2>Cutters</h2><p>{said}</p>{why}{table(columns, rows)}</section>"
 
 
 def _setting(plan: Plan, setting: SettingSpec, *, number: int) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from camplan.comparison.records import Leftover, Proof
 from camplan.findings import Finding, Severity
 from camplan.planned import Plan, PlannedProgram
+from camplan.report.choices import choice_sentences
 from camplan.report.words import (
     counted,
     cutter_words,
@@ -147,6 +148,8 @@ def _cutters(plan: Plan, *, width: int) -> list[str]:
     for name, (cutter, _) in used.items():
         sentence = f"{name:<{longest}}  {cutter_words(cutter)}; stick-out {figure(cutter.stick_out)} mm"
         lines += _wrapped(sentence, width=width, first="  ", rest=" " * (longest + 4))
+    if plan.choice is not None:
+        lines += _wrapped(" ".join(choice_sentences(plan.choice)), width=width, rest="  ")
     return lines
 
 

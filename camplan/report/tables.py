@@ -6,7 +6,8 @@ from itertools import groupby
 
 from camplan.catalogue.sources import Source
 from camplan.cutting.records import CutKind, CuttingData
-from camplan.planned import CutterRow, CutterTable
+from camplan.planned import CutterRow, CutterTable, RegionRow
+from camplan.report.choices import choice_sentences
 from camplan.report.summary import findings_text
 from camplan.report.words import (
     duration,
@@ -19,14 +20,34 @@ from camplan.report.words import (
 )
 from camplan.units import UM_PER_MM, deg_from_rad
 
-HEADINGS = ("cutter", "diameter", "reaches", "leaves mm2", "thickest", "time")
+HEADINGS = ("cutter", "diameter", "reaches", "leaves mm2", "thickest", "near", "alone", "in the plan")
+REGIONS_SHOWN = 8
+_FIGURES = (1, 3, 4, 6)
 
 
 def cutter_table_text(table: CutterTable, *, width: int) -> str:
-    """Each feature with its tightest places, what each cutter leaves in it, and the answer."""
-    blocks = [_feature_block(list(rows)) for _, rows in groupby(table.rows, key=lambda row: row.feature)]
-    blocks.append("\n".join(textwrap.wrap(table.answer, width=max(width, 40), break_on_hyphens=False)))
+    """Each feature with its tightest places, what each cutter leaves in it, the cutters chosen, and the answer."""
+    blocks = [
+        _feature_block(list(rows), regions=[one for one in table.regions if one.feature == name])
+        for name, rows in groupby(table.rows, key=lambda row: row.feature)
+    ]
+    if table.others:
+        blocks.append("\n".join(_others(table.others, width=width)))
+    if table.choice is not None and table.choice.taken.cutters:
+        blocks.append("\n".join(_hanging_in(" ".join(choice_sentences(table.choice)), width=width)))
+    blocks.append("\n".join(_hanging_in(table.answer, width=width)))
     return "\n\n".join(blocks) + "\n"
+
+
+def _others(others: dict[str, tuple[str, ...]], *, width: int) -> list[str]:
+    lines = ["Not a matter of clearing:"]
+    for name, cutters in others.items():
+        lines += _hanging(f"{name}: {', '.join(cutters) or 'no cutter'}", width=width)
+    return lines
+
+
+def _hanging_in(text: str, *, width: int) -> list[str]:
+    return textwrap.wrap(text, width=max(width, 40), subsequent_indent="  ", break_on_hyphens=False)
 
 
 def speeds_text(data: CuttingData, *, kind: CutKind, heading: str, sources: tuple[Source, ...], width: int) -> str:
@@ -52,7 +73,7 @@ def speeds_text(data: CuttingData, *, kind: CutKind, heading: str, sources: tupl
     return "\n\n".join(blocks) + "\n"
 
 
-def _feature_block(rows: list[CutterRow]) -> str:
+def _feature_block(rows: list[CutterRow], *, regions: list[RegionRow]) -> str:
     first = rows[0]
     facts = [f"{first.feature}, {figure(first.depth, places=3)} deep"]
     if first.smallest_inner_radius is not None and first.smallest_inner_radius_at is not None:
@@ -61,27 +82,57 @@ def _feature_block(rows: list[CutterRow]) -> str:
     if first.narrowest_neck is not None and first.narrowest_neck_at is not None:
         neck = figure(first.narrowest_neck)
         facts.append(f"  narrowest neck {neck} mm at {place(first.narrowest_neck_at)}")
+    facts.extend(_regions(regions))
     cells = [HEADINGS, *(_cells(row) for row in rows)]
     widths = [max(len(line[column]) for line in cells) for column in range(len(HEADINGS))]
     table = ["  " + "  ".join(_padded(line, widths=widths)).rstrip() for line in cells]
     return "\n".join([*facts, *table])
 
 
+def _regions(regions: list[RegionRow]) -> list[str]:
+    """The tightest regions of several, each with its own places."""
+    if len(regions) < 2:
+        return []
+    ordered = sorted(regions, key=lambda one: (_tightness(one), one.number))
+    lines = []
+    for one in ordered[:REGIONS_SHOWN]:
+        facts = []
+        if one.radius is not None and one.radius_at is not None:
+            facts.append(f"radius {figure(one.radius, places=3)} at {place(one.radius_at)}")
+        if one.neck is not None and one.neck_at is not None:
+            facts.append(f"neck {figure(one.neck)} at {place(one.neck_at)}")
+        lines.append(f"  region {one.number}: {', '.join(facts) or 'no inner corner and no neck'}")
+    if len(ordered) > REGIONS_SHOWN:
+        lines.append(f"  and {len(ordered) - REGIONS_SHOWN} regions more, none of them tighter")
+    return lines
+
+
+def _tightness(region: RegionRow) -> float:
+    """The widest cutter that fits everywhere, about."""
+    return min(
+        2.0 * region.radius if region.radius is not None else math.inf,
+        region.neck if region.neck is not None else math.inf,
+    )
+
+
 def _padded(line: tuple[str, ...], *, widths: list[int]) -> list[str]:
     """Words to the left, figures to the right."""
     columns = enumerate(zip(line, widths, strict=True))
-    return [text.ljust(wide) if column in (0, 2) else text.rjust(wide) for column, (text, wide) in columns]
+    return [text.rjust(wide) if column in _FIGURES else text.ljust(wide) for column, (text, wide) in columns]
 
 
 def _cells(row: CutterRow) -> tuple[str, ...]:
-    able = row.seconds is not None
+    able = row.reaches_depth and math.isfinite(row.deepest_left)
+    leaves = able and row.area_left > 0.0
     return (
         row.cutter.name,
         figure(row.cutter.diameter, places=3),
-        "yes" if row.reaches_depth else "no",
-        figure(row.area_left, places=3) if able else "all",
-        figure(row.deepest_left, places=3) if able and math.isfinite(row.deepest_left) else "",
+        "yes" if row.reaches_depth else f"to {figure(row.cutter.reach)}",
+        (figure(row.area_left, places=3) if leaves else "nothing") if able else "all",
+        figure(row.deepest_left, places=3) if leaves else "",
+        place(row.left_at) if leaves and row.left_at is not None else "",
         duration(row.seconds) if row.seconds is not None else "",
+        ", ".join(row.roles),
     )
 
 

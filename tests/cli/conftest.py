@@ -81,7 +81,8 @@ class Bench:
                 deepest_left=1.9,
                 seconds=300.0,
             )
-            return CutterTable(rows=(row,), answer="The smallest cutter that this plate needs is slot-2.")
+            answer = "The smallest cutter that this plate needs is slot-2."
+            return CutterTable(rows=(row,), answer=answer, title="Disc", plate=self.plan.plate)
 
         def speeds(**asked: Any) -> CuttingData:
             self.note("speeds", asked)

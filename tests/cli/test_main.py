@@ -168,14 +168,32 @@ def test_check_ends_with_3_if_the_proof_fails(bench, plans, capsys):
     assert "[rapid-in-stock]" in capsys.readouterr().out
 
 
-def test_cutters_prints_the_tightest_places_and_the_answer(bench, capsys):
-    assert main(["cutters", "cavity.toml", "disc"]) == 0
+def test_cutters_prints_the_tightest_places_and_the_answer(bench, tmp_path, capsys):
+    picture = tmp_path / "shelf.svg"
+    assert main(["cutters", "cavity.toml", "disc", "-o", str(picture)]) == 0
     said = capsys.readouterr().out
     assert "smallest inner radius 1.2 mm at X 40 Y 30" in said
     assert "narrowest neck 3.4 mm at X 50 Y 20" in said
     assert "slot-6" in said
-    assert said.rstrip().endswith("The smallest cutter that this plate needs is slot-2.")
+    assert "\nThe smallest cutter that this plate needs is slot-2.\n" in said
+    assert said.rstrip().endswith(f"Picture: {picture}")
+    assert picture.read_text(encoding="utf-8").startswith("<svg")
     assert bench.asked == [("cutter_table", (Path("cavity.toml"), "disc"))]
+
+
+def test_the_picture_of_cutters_lies_beside_the_job_and_replaces_an_earlier_one(bench, tmp_path, capsys):
+    job, picture = tmp_path / "cavity.toml", tmp_path / "cavity-cutters.svg"
+    assert [main(["cutters", str(job)]), main(["cutters", str(job)])] == [0, 0]
+    assert picture.exists()
+    assert [path.name for path in tmp_path.iterdir()] == [picture.name]
+
+
+def test_a_file_that_is_no_picture_of_cutters_is_not_replaced(bench, tmp_path, capsys):
+    picture = tmp_path / "mine.svg"
+    picture.write_text("<svg/>", encoding="utf-8")
+    assert main(["cutters", str(tmp_path / "cavity.toml"), "-o", str(picture)]) == 2
+    assert picture.read_text(encoding="utf-8") == "<svg/>"
+    assert "not overwritten" in capsys.readouterr().err
 
 
 def test_speeds_prints_each_figure_and_its_reason(bench, tmp_path, capsys):

@@ -10,7 +10,7 @@ from camplan.linking.way import Air, Feeds, inside_feed, linked
 from camplan.moves.records import Arc, Line, Move
 from camplan.passes.records import Feed, Pass, Stroke, level_stroke
 
-FEEDS = Feeds(radius=3.0, corner=120.0, cut=600.0, slot=500.0, ramp=300.0, plunge=150.0, free=1200.0)
+FEEDS = Feeds(radius=3.0, skin=0.0, corner=120.0, cut=600.0, slot=500.0, ramp=300.0, plunge=150.0, free=1200.0)
 AIR = Air(low=3.0, high=10.0, clamps=(), berth=2.0)
 QUARTER = math.tan(math.pi / 8.0)
 

@@ -1,0 +1,176 @@
+"""How long an operation is going to take, before any path of it is known.
+
+The yardstick for an area is L = A / s + P / 2 (A and P: size and perimeter of where the cutter's centre may be, s the
+step over).  To the path at its feed come the ways down, the way onto and off a wall, and the ways through the air.
+"""
+
+import math
+from dataclasses import dataclass
+
+from camplan.catalogue.records import Machine
+from camplan.cutting.records import CuttingData
+from camplan.features.records import Feature
+from camplan.features.specs import OutlineSpec
+from camplan.geometry import clipper
+from camplan.geometry.chains import length
+from camplan.operations.fits import GAIN, Fit, Start
+from camplan.operations.records import Operation, Part
+from camplan.units import S_PER_MIN, Mm, Mm2, Seconds
+
+_GAP: Mm = 0.2
+_AIR: Mm = 10.0
+"""What a cutter rises above a floor to go elsewhere, about."""
+_ACROSS: Mm = 15.0
+"""How far elsewhere is, about."""
+_HELIX = 0.4
+_NARROWEST = 0.15
+_LEAD = 1.8
+"""Both arcs of a wall's leads and its overlap over the cutter's diameter."""
+_WALL_SHARE = 0.55
+"""How much of the edge of a place that a wider cutter left is wall; the rest borders on what it cleared."""
+_BACK = 0.5
+"""Free moves back to the start of each path into a corner, at twice the feed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rest:
+    """What a wider cutter leaves for a narrower one: its size, its perimeter, and the number of places."""
+
+    size: Mm2
+    edge: Mm
+    places: int
+
+
+def rest_between(wide: Fit, *, narrow: Fit) -> Rest:
+    """What ``wide`` leaves of what ``narrow`` reaches."""
+    size = max(wide.left - narrow.left, 0.0)
+    if size < GAIN or wide.places == 0:
+        return Rest(size=0.0, edge=0.0, places=0)
+    return Rest(size=size, edge=wide.round_left, places=wide.places)
+
+
+def area_seconds(fit: Fit, *, data: CuttingData, levels: tuple[Mm, ...], top: Mm, machine: Machine) -> Seconds:
+    """An area cleared level by level."""
+    cutting = fit.path * len(levels) / data.feed * S_PER_MIN
+    return cutting + sum(
+        _down(start, diameter=fit.cutter.diameter, data=data, levels=levels, top=top) + lift_seconds(machine)
+        for start in fit.starts
+    )
+
+
+def wall_seconds(fit: Fit, *, data: CuttingData, levels: tuple[Mm, ...], machine: Machine) -> Seconds:
+    """A wall lap by lap."""
+    path = fit.edge + fit.rings * _LEAD * fit.cutter.diameter
+    return path * len(levels) / data.feed * S_PER_MIN + fit.rings * lift_seconds(machine)
+
+
+def rest_seconds(
+    rest: Rest, *, radius: Mm, step_over: Mm, data: CuttingData, levels: tuple[Mm, ...], machine: Machine
+) -> Seconds:
+    """What a wider cutter left, place by place."""
+    if rest.places == 0:
+        return 0.0
+    wall = _WALL_SHARE * rest.edge
+    inside = max(rest.size - radius * wall, 0.0) / step_over
+    path = (wall + inside) * len(levels)
+    cutting = (path / data.feed + wall * len(levels) * (1.0 / data.slot_feed - 1.0 / data.feed)) * S_PER_MIN
+    back = _BACK * path / data.feed * S_PER_MIN
+    return cutting + back + rest.places * lift_seconds(machine)
+
+
+def lift_seconds(machine: Machine) -> Seconds:
+    """Up, across and down again by rapids, from rest to rest each time."""
+    vertical = machine.rapid[2] / S_PER_MIN
+    level = min(machine.rapid[:2]) / S_PER_MIN
+    up = _rapid(_AIR, speed=vertical, acceleration=machine.acceleration[2])
+    across = _rapid(_ACROSS, speed=level, acceleration=min(machine.acceleration[:2]))
+    return 2.0 * up + across
+
+
+def _rapid(way: Mm, *, speed: float, acceleration: float) -> Seconds:
+    """From rest to rest: v / a + s / v, or 2 sqrt(s / a) where full speed is not reached."""
+    if way < speed**2 / acceleration:
+        return 2.0 * math.sqrt(way / acceleration)
+    return way / speed + speed / acceleration
+
+
+def _down(start: Start, *, diameter: Mm, data: CuttingData, levels: tuple[Mm, ...], top: Mm) -> Seconds:
+    """Down to every level: by helices and a level turn at each, by ramps, or straight where there is no room."""
+    drop = top - levels[-1] + _GAP
+    if start.radius >= _NARROWEST * diameter:
+        turn = 2.0 * math.pi * min(_HELIX * diameter, start.radius)
+        pitch = min(data.helix_pitch, turn * math.tan(data.ramp_angle))
+        return (drop / pitch * turn / data.ramp_feed + len(levels) * turn / data.slot_feed) * S_PER_MIN
+    if start.edge >= diameter:
+        return drop / math.tan(data.ramp_angle) / data.ramp_feed * S_PER_MIN
+    return drop / data.plunge_feed * S_PER_MIN
+
+
+def operation_seconds(operation: Operation, *, machine: Machine) -> Seconds:
+    """An operation along lines and walls, round outlines or in holes; 0 for those that clear an area."""
+    match operation.part:
+        case Part.KERF | Part.WALL if isinstance(operation.feature.spec, OutlineSpec):
+            return _kerf(operation, machine=machine)
+        case Part.LINE:
+            return _lines(operation, machine=machine)
+        case Part.SPOT | Part.DRILLED:
+            return _drilled(operation, machine=machine)
+        case Part.BORED:
+            return _bored(operation, machine=machine)
+        case Part.WALL:
+            around = sum(clipper.perimeter(piece) for piece in operation.pieces)
+            return around * len(operation.levels) / operation.data.feed * S_PER_MIN
+        case _:
+            return 0.0
+
+
+def _kerf(operation: Operation, *, machine: Machine) -> Seconds:
+    data, count = operation.data, len(operation.levels)
+    paths = [path for region in operation.feature.regions for path in (region.outer, *region.islands)]
+    around = sum(length(path) for path in paths) + len(paths) * math.pi * operation.cutter.diameter
+    slot = operation.part is Part.KERF
+    cutting = around * count / (data.slot_feed if slot else data.feed) * S_PER_MIN
+    down = 0.0
+    if slot:
+        drop = -operation.feature.top - operation.levels[-1] + _GAP
+        down = drop / math.tan(data.ramp_angle) * (1.0 / data.ramp_feed) * S_PER_MIN
+    return cutting + len(paths) * (down + lift_seconds(machine))
+
+
+def _lines(operation: Operation, *, machine: Machine) -> Seconds:
+    data, lines = operation.data, operation.feature.lines
+    drop = -operation.feature.top - operation.levels[-1] + _GAP
+    whole = sum(length(line) for line in lines) * len(operation.levels)
+    if data.ramp_feed <= 0.0 or operation.purpose.value == "mark":
+        down = drop / data.plunge_feed
+        return (whole / data.feed + len(lines) * down) * S_PER_MIN + len(lines) * lift_seconds(machine)
+    down = drop / math.tan(data.ramp_angle) / data.ramp_feed
+    return (whole / data.slot_feed + len(lines) * down) * S_PER_MIN + len(lines) * lift_seconds(machine)
+
+
+def _drilled(operation: Operation, *, machine: Machine) -> Seconds:
+    count = len(holes_of(operation.feature, diameter=operation.diameter))
+    top, bottom = -operation.feature.top, operation.levels[-1]
+    deep = top - bottom + 2.0 * _GAP
+    pecks = math.ceil(deep / operation.peck) if operation.peck else 1
+    back = sum(2.0 * deep * peck / pecks for peck in range(1, pecks)) / machine.rapid[2] * S_PER_MIN
+    return count * (deep / operation.data.feed * S_PER_MIN + back + lift_seconds(machine))
+
+
+def _bored(operation: Operation, *, machine: Machine) -> Seconds:
+    count = len(holes_of(operation.feature, diameter=operation.diameter))
+    radius = max(((operation.diameter or 0.0) - operation.cutter.diameter) / 2.0 - operation.stay, 1e-3)
+    turn = 2.0 * math.pi * radius
+    data = operation.data
+    if operation.stay == 0.0:
+        path = (turn + _LEAD * operation.cutter.diameter) * len(operation.levels)
+        return count * (path / data.feed * S_PER_MIN + lift_seconds(machine))
+    pitch = min(data.helix_pitch, turn * math.tan(data.ramp_angle))
+    deep = -operation.feature.top - operation.levels[-1] + _GAP
+    each = deep / pitch * turn / data.ramp_feed + turn / data.slot_feed
+    return count * (each * S_PER_MIN + lift_seconds(machine))
+
+
+def holes_of(feature: Feature, *, diameter: Mm | None) -> list[tuple[Mm, Mm, Mm]]:
+    """The circles of one diameter."""
+    return [circle for circle in feature.circles if diameter is None or abs(circle[2] - diameter) < 1e-9]

@@ -194,7 +194,7 @@ def _fitting(pit: _Pit, *, cutter: Cutter, shop: Shop) -> _Side | None:
         return None
     skin = max(pit.finish, 0.01) + min(pit.rise, _EVEN)
     try:
-        data = shop.data_for(cutter, CutKind.WALL, -pit.bottom, min(skin, 0.9 * cutter.tip_diameter))
+        data = shop.wall_data(cutter, -pit.bottom, min(skin, 0.9 * cutter.tip_diameter), spec.tolerance)
     except InputError:
         return None
     step = min(data.step_down, cutter.flute_length)

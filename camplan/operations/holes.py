@@ -98,7 +98,7 @@ def _drilled(diameter: Mm, *, drill: Cutter, feature: Feature, shop: Shop) -> Op
     point = point_length(drill)
     bottom = tip_bottom(feature) - point
     depth = -bottom - feature.top
-    data = shop.data_for(drill, CutKind.DRILL, -bottom, None)
+    data = shop.data_for(drill, CutKind.DRILL, depth, None)
     pecked = depth > data.peck_free_depth
     sentence = (
         f"pecks: {depth:.1f} mm is more than {data.peck_free_depth:.1f} mm, which this drill bores without"
@@ -165,7 +165,7 @@ def _bored(diameter: Mm, *, feature: Feature, spec: HoleSpec, shop: Shop) -> lis
     if diameter > _CORE_RATIO * cutter.diameter:
         return _as_room(diameter, feature=feature, cutters=fits, shop=shop)
     data = shop.data_for(cutter, CutKind.ROUGH, -bottom, None)
-    wall = shop.data_for(cutter, CutKind.WALL, -bottom, finish)
+    wall = shop.wall_data(cutter, -bottom, finish, spec.tolerance)
     reason = why(
         "cutter", f"{cutter.name}: no drill on the shelf is {diameter:.2f} mm, so the hole is bored by a helix"
     )

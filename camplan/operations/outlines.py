@@ -88,7 +88,7 @@ def outline_operations(feature: Feature, *, spec: OutlineSpec, shop: Shop) -> tu
     )
     found = [rough]
     if finish > 0.0:
-        wall = shop.data_for(cutter, CutKind.WALL, -bottom, finish)
+        wall = shop.wall_data(cutter, -bottom, finish, spec.tolerance)
         found.append(
             replace(
                 rough,

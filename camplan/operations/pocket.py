@@ -218,11 +218,21 @@ def _goes_down(one: Fit) -> bool:
 
 
 def _bends(room: Room, *, cutter: Cutter, kind: CutKind, shop: Shop) -> bool:
-    """Whether a cutter bends no more than the wall's tolerance in a cut that makes it."""
-    width = room.finish if kind is CutKind.WALL and room.finish > 0.0 else None
-    bending = shop.data_for(cutter, kind, -room.bottom, width).bending
+    """Whether a cutter holds the wall's tolerance in a cut that makes it, spring passes included."""
     tolerance = getattr(room.feature.spec, "tolerance", math.inf)
-    return bending <= tolerance if bending is not None else kind is CutKind.WALL
+    if kind is CutKind.WALL:
+        error = _wall_data(room, cutter=cutter, shop=shop).size_error
+        return error is None or error <= tolerance + 1e-9
+    bending = shop.data_for(cutter, kind, -room.bottom, None).bending
+    return bending is not None and bending <= tolerance
+
+
+def _wall_data(room: Room, *, cutter: Cutter, shop: Shop) -> CuttingData:
+    width = room.finish if room.finish > 0.0 else None
+    tolerance = getattr(room.feature.spec, "tolerance", None)
+    if tolerance is None:
+        return shop.data_for(cutter, CutKind.WALL, -room.bottom, width)
+    return shop.wall_data(cutter, -room.bottom, width, tolerance)
 
 
 def _first_time(room: Room, *, one: Fit, shop: Shop) -> Seconds:
@@ -348,8 +358,7 @@ def _rest(room: Room, *, one: Fit, wide: Fit, stay: Mm, shop: Shop) -> Operation
 
 
 def _wall(room: Room, *, one: Fit, shop: Shop) -> Operation:
-    depth = -room.bottom
-    data = shop.data_for(one.cutter, CutKind.WALL, depth, room.finish if room.finish > 0.0 else None)
+    data = _wall_data(room, cutter=one.cutter, shop=shop)
     levels = even_levels(room.top, bottom=room.bottom, step_down=min(data.step_down, one.cutter.flute_length))
     held = "one level: the flutes are long enough" if len(levels) == 1 else f"{len(levels)} levels"
     return _operation(

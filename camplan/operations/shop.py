@@ -13,15 +13,19 @@ FLATS = (CutterKind.SLOT_DRILL, CutterKind.END_MILL)
 DataFor = Callable[[Cutter, CutKind, Mm, Mm | None], CuttingData]
 """Cutter, kind of cut, depth to reach, width (None: as wide as it bears) to cutting data."""
 
+WallData = Callable[[Cutter, Mm, Mm | None, Mm], CuttingData]
+"""Cutter, depth to reach, width of the skin (None: as wide as it bears) and the wall's tolerance to cutting data."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Shop:
-    """``cutters`` in the order of the job; ``data_for`` remembers its answers."""
+    """``cutters`` in the order of the job; ``data_for`` and, for finished walls, ``wall_data`` remember answers."""
 
     cutters: tuple[Cutter, ...]
     material: Material
     machine: Machine
     data_for: DataFor
+    wall_data: WallData
 
 
 def allowed(shop: Shop, *, names: tuple[str, ...], kinds: tuple[CutterKind, ...]) -> tuple[Cutter, ...]:

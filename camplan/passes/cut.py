@@ -38,7 +38,13 @@ _SECOND: Mm = 0.0005
 
 
 def made(operation: Operation, *, ground: Ground) -> Made:
-    """The passes of one operation."""
+    """The passes of one operation, walls walked again as often as their cutting data ask for."""
+    found = _made(operation, ground=ground)
+    again = 1 + operation.data.spring_passes
+    return replace(found, passes=tuple(one for one in found.passes for _ in range(again))) if again > 1 else found
+
+
+def _made(operation: Operation, *, ground: Ground) -> Made:
     if operation.by_level:
         return _by_level(operation, ground=ground)
     match operation.part:
@@ -122,7 +128,7 @@ def _by_level(operation: Operation, *, ground: Ground) -> Made:
         one = replace(operation, levels=(level.z,), pieces=level.pieces, grow=level.grow, by_level=(), start=start)
         # what was cleared at full depth is clear at every height above it, whatever the pieces there
         known = {(name, number): below for number in range(len(level.pieces))} if below else {}
-        found = made(one, ground=replace(after, swept={**ground.swept, **known}))
+        found = _made(one, ground=replace(after, swept={**ground.swept, **known}))
         last = level is operation.by_level[-1]
         after = found.ground if last else replace(found.ground, swept=ground.swept)
         passes.extend(found.passes)

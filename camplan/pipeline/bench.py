@@ -73,4 +73,22 @@ def shop_of(bench: Bench) -> Shop:
     def data_for(cutter: Cutter, kind: CutKind, depth: Mm, width: Mm | None) -> CuttingData:
         return cutting_data(cutter, material=bench.material, machine=bench.machine, kind=kind, depth=depth, width=width)
 
-    return Shop(cutters=bench.shelf, material=bench.material, machine=bench.machine, data_for=data_for)
+    @cache
+    def wall_data(cutter: Cutter, depth: Mm, width: Mm | None, tolerance: Mm) -> CuttingData:
+        return cutting_data(
+            cutter,
+            material=bench.material,
+            machine=bench.machine,
+            kind=CutKind.WALL,
+            depth=depth,
+            width=width,
+            tolerance=tolerance,
+        )
+
+    return Shop(
+        cutters=bench.shelf,
+        material=bench.material,
+        machine=bench.machine,
+        data_for=data_for,
+        wall_data=wall_data,
+    )

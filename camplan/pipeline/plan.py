@@ -167,6 +167,16 @@ def _warned(features: tuple[Feature, ...], *, plate: Plate) -> list[Finding]:
     return found
 
 
+def _of_data(operations: tuple[Operation, ...]) -> list[Finding]:
+    """What the cutting data of operations have to say, each once."""
+    said = [
+        replace(finding, where=finding.where or operation.feature.spec.name)
+        for operation in operations
+        for finding in operation.data.findings
+    ]
+    return list(dict.fromkeys(said))
+
+
 def _drafts(
     bench: Bench, *, operations: tuple[Operation, ...], findings: list[Finding], progress: Progress
 ) -> list[_Draft]:
@@ -180,6 +190,7 @@ def _drafts(
     )
     drafts: list[_Draft] = []
     done = 0
+    findings.extend(_of_data(operations))
     for number, setting in enumerate(bench.job.settings):
         mine = [operation for operation in operations if operation.feature.spec.name in setting.features]
         ground = replace(ground, bars=tuple(_bar(clamp) for clamp in setting.clamps))

@@ -174,7 +174,7 @@ def assert_caught(edit: Any, *, cut: Cut, run: Callable[..., Any], place: Path) 
                 found = re.search(r"at X(-?[0-9.]+) Y(-?[0-9.]+) Z-[0-9.]+", message)
                 assert found is not None, message
                 away = np.hypot(ways[:, 0] - float(found[1]), ways[:, 1] - float(found[2])).min()
-                assert away <= cut.radius + 0.1, message
+                assert away <= cut.radius + 0.1, f"{what}\n{message}"
 
 
 @pytest.mark.parametrize("name", PROGRAMS)

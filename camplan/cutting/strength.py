@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,10 +10,10 @@ from numpy.typing import NDArray
 from camplan.catalogue.records import Cutter, Machine, Material
 from camplan.cutting.bending import BEARABLE, ELASTICITY, beam, compliance, highest_stress, slenderness
 from camplan.cutting.chip import thinned
-from camplan.cutting.force import RADIAL, WEAR, cutting_power, torque_of, unit_peaks
+from camplan.cutting.force import RADIAL, WEAR, Peaks, cutting_power, torque_of, unit_peaks
 from camplan.cutting.limits import CUSTOM, Bound, power_at
 from camplan.cutting.mechanistic import mean_torque
-from camplan.units import UM_PER_MM, Mm, Newton, NewtonPerMm2, Rpm, Watt
+from camplan.units import UM_PER_MM, Mm, Newton, NewtonPerMm2, Rad, Rpm, Watt
 
 _STEPS = 128
 _BEYOND = 32
@@ -99,8 +100,8 @@ def engaged(
     """The engagement, or None where no specific force is known for the material."""
     if material.kc11 is None or material.mc is None:
         return None
-    peaks = unit_peaks(
-        depths, diameter=diameter, width=width, teeth=cutter.teeth, helix=cutter.helix, mc=material.mc, radial=RADIAL
+    peaks = _peaks(
+        depths.tobytes(), diameter=diameter, width=width, teeth=cutter.teeth, helix=cutter.helix, mc=material.mc
     )
     return Engaged(
         cutter=cutter,
@@ -114,6 +115,20 @@ def engaged(
         resultant=np.maximum.accumulate(peaks.resultant),
         normal=np.maximum.accumulate(peaks.normal),
         chip_most=chip_most,
+    )
+
+
+@lru_cache(maxsize=512)
+def _peaks(depths: bytes, *, diameter: Mm, width: Mm, teeth: int, helix: Rad, mc: float) -> Peaks:
+    """Peaks at depths given as the bytes of their array; the same cut is asked for by many figures."""
+    return unit_peaks(
+        np.frombuffer(depths, dtype=np.float64),
+        diameter=diameter,
+        width=width,
+        teeth=teeth,
+        helix=helix,
+        mc=mc,
+        radial=RADIAL,
     )
 
 

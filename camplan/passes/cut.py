@@ -10,7 +10,7 @@ import numpy as np
 
 from camplan import tolerance
 from camplan.catalogue.shape import wall_radius
-from camplan.features.specs import FaceSpec, OutlineSpec
+from camplan.features.specs import FaceSpec, GrooveSpec, OutlineSpec
 from camplan.geometry import clipper
 from camplan.geometry.chains import Points
 from camplan.geometry.clipper import Area, simplified
@@ -268,9 +268,12 @@ def _on_material(ring: Points, *, operation: Operation, ground: Ground) -> list[
     """The parts of a wall path that run along material, drawn out into the air; None if all of it does."""
     reach = wall_radius(operation.cutter) + operation.stay + _RUN_OUT
     inland = clipper.offset(ground.plate, by=-tolerance.GOUGE)
-    walls = clipper.cut_lines(
-        [np.vstack((edge, edge[:1])) for edge in areas.of_regions(operation.feature.regions)], area=inland, inside=True
-    )
+    feature = operation.feature
+    if isinstance(feature.spec, GrooveSpec):
+        figure = areas.along(feature.lines, by=feature.spec.width / 2.0)
+    else:
+        figure = areas.of_regions(feature.regions)
+    walls = clipper.cut_lines([np.vstack((edge, edge[:1])) for edge in figure], area=inland, inside=True)
     near = clipper.union([clipper.around([wall], by=reach) for wall in walls])
     closed = np.vstack((ring, ring[:1]))
     away = clipper.cut_lines([closed], area=near, inside=False)

@@ -14,7 +14,7 @@ from camplan.features.specs import SettingSpec
 from camplan.findings import Finding
 from camplan.geometry.clipper import Area
 from camplan.moves.table import MotionTable
-from camplan.operations.choice import Choice
+from camplan.operations.alternatives import Choice
 from camplan.operations.records import Purpose
 from camplan.rs274.records import Post
 from camplan.units import Mm, Mm2, MmPerMin, Rpm, Seconds

@@ -25,8 +25,8 @@ LEAST_UNCUT: Mm2 = 2e-3
 _LEAST_OWED: Mm2 = 1e-6
 _BESIDE: Mm = 0.1
 _TOO_LITTLE = "too little to be worth another cutter"
-_STEP_IN_CORNER = 2.0
-"""Steps in a corner stand 1 / sin(half its angle) times as high as on a wall: of 60 degrees and more, up to twice."""
+_STEP_IN_CORNER = 4.0
+"""Steps in a corner stand 1 / sin(half its angle) times as high as on a wall: up to four times from 30 degrees on."""
 _SAME: Mm = 1e-5
 _NEAR: Mm = 1.0
 _SEAM: Mm = 0.02

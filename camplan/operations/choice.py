@@ -1,62 +1,16 @@
 """What was chosen from, said: the cutters taken, what the plate takes with them, and what others would cost."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from camplan.operations.alternatives import Choice, FeatureChoice, FeatureWay, Set, listed, minutes
 from camplan.operations.candidates import Task
-from camplan.operations.dominance import Domination
 from camplan.operations.records import Operation
 from camplan.operations.selection import Picked, Selection
 from camplan.operations.shop import FLATS, Shop, change_seconds, why
-from camplan.units import S_PER_MIN, Seconds
 
 SHOWN = 4
 """Other ways that are told of each feature."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Set:
-    """Flat cutters for a whole plate: seconds of cutting as expected, all programs, those of other cutters too, and the
-    whole time with a change before each program."""
-
-    cutters: tuple[str, ...]
-    cutting: Seconds
-    programs: int
-    total: Seconds
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FeatureWay:
-    """Flat cutters for one feature and the seconds that they take there, without changes."""
-
-    cutters: tuple[str, ...]
-    seconds: Seconds
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FeatureChoice:
-    """The way taken for a feature, and the fastest others, each with other cutters."""
-
-    feature: str
-    taken: FeatureWay
-    others: tuple[FeatureWay, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Choice:
-    """``single``: the best with one flat cutter; ``without``: by cutter taken, the best without it; None where that
-    cannot be done.  ``change``: seconds of one change; ``slack``: how much less the least could be, 0 if this is it.
-    """
-
-    taken: Set
-    single: Set | None
-    without: dict[str, Set | None]
-    features: tuple[FeatureChoice, ...]
-    candidates: tuple[str, ...]
-    dominated: tuple[Domination, ...]
-    left_out: tuple[str, ...]
-    change: Seconds
-    slack: Seconds
 
 
 def choice_of(picked: Selection, *, tasks: Sequence[Task], shop: Shop) -> Choice:
@@ -109,13 +63,3 @@ def sentence(cutter: str, *, choice: Choice) -> str:
     names = listed(other.cutters)
     alone = f"{names} alone" if len(other.cutters) == 1 else f"{names} without it"
     return f"{head}; {alone} would take {minutes(other.total)}"
-
-
-def listed(names: Sequence[str]) -> str:
-    """Names in a row, the last two joined by "and"."""
-    return " and ".join((*([", ".join(names[:-1])] if names[:-1] else []), *names[-1:]))
-
-
-def minutes(seconds: Seconds) -> str:
-    """A time to compare: minutes to a tenth."""
-    return f"{seconds / S_PER_MIN:.1f} min"

@@ -9,8 +9,9 @@ from camplan.errors import InputError, Problem
 from camplan.features.records import Feature, Plate
 from camplan.features.specs import HoleSpec, PocketSpec
 from camplan.findings import Finding, Severity
+from camplan.operations.alternatives import Choice
 from camplan.operations.candidates import Task, tasks
-from camplan.operations.choice import Choice, choice_of, with_reasons
+from camplan.operations.choice import choice_of, with_reasons
 from camplan.operations.drafted import drafted_operations
 from camplan.operations.holes import unmade
 from camplan.operations.outlines import refusal, tip_bottom

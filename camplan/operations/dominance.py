@@ -14,19 +14,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from camplan.catalogue.records import Cutter
+from camplan.operations.alternatives import Domination
 from camplan.operations.candidates import Option, Task
 from camplan.operations.relays import Steps
 from camplan.units import Seconds
 
 _SAME: Seconds = 1e-9
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Domination:
-    """A cutter that is left out, and the one that does all that it does."""
-
-    cutter: str
-    by: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,8 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from camplan.catalogue.records import Cutter
+from camplan.operations.alternatives import Domination
 from camplan.operations.candidates import Task
-from camplan.operations.dominance import Domination, Kept, flats_of, undominated
+from camplan.operations.dominance import Kept, flats_of, undominated
 from camplan.operations.pocket import relay_operations
 from camplan.operations.records import Operation
 from camplan.operations.relays import Steps, best_within, least, members, relays

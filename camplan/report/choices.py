@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from camplan.operations.choice import Choice, FeatureWay, Set, listed, minutes
+from camplan.operations.alternatives import Choice, FeatureWay, Set, listed, minutes
 from camplan.report.words import counted
 
 _PLACES = 1

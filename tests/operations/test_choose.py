@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from camplan.operations.choice import Choice
+from camplan.operations.alternatives import Choice
 from camplan.operations.choose import Chosen, chosen
 from camplan.operations.records import Part
 from camplan.operations.shop import FLATS

@@ -68,11 +68,12 @@ class Tight:
 class Survey:
     """All trials, by feature and falling diameter; the tight places of every region; ``needed``: for each feature that
     asks for a flat cutter the widest that leaves no more than the best of the shelf (or than its granted corners), the
-    narrowest of which the plate needs."""
+    narrowest of which the plate needs; ``leaning``: the cutters of each feature whose walls lean."""
 
     trials: tuple[Trial, ...]
     tight: tuple[Tight, ...]
     needed: dict[str, Trial]
+    leaning: dict[str, tuple[str, ...]]
 
 
 def surveyed(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Survey:
@@ -80,12 +81,16 @@ def surveyed(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Surv
     trials: list[Trial] = []
     tight: list[Tight] = []
     needed: dict[str, Trial] = {}
+    leaning: dict[str, tuple[str, ...]] = {}
     outline = areas.of_regions((plate.outline,))
     for feature in features:
         area = _figure(feature, plate=outline)
         work = tasks(feature, plate=plate, shop=shop) if area is not None else ()
         if area is None or not any(task.flat for task in work):
             continue
+        if isinstance(feature.spec, PocketSpec) and feature.spec.draft > 0.0:
+            made = [one for task in work for option in task.options[:1] for one in option.operations]
+            leaning[feature.spec.name] = tuple(dict.fromkeys(one.cutter.name for one in made))
         pieces = clipper.pieces(area)
         mine = [
             _trial(feature, cutter=cutter, pieces=pieces, plate=outline, work=work)
@@ -93,10 +98,10 @@ def surveyed(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Surv
         ]
         trials.extend(mine)
         tight.extend(_tight(feature, plate=outline))
-        chosen = _needed(feature, trials=mine)
+        chosen = _needed(feature, trials=mine) if feature.spec.name not in leaning else None
         if chosen is not None:
             needed[feature.spec.name] = chosen
-    return Survey(trials=tuple(trials), tight=tuple(tight), needed=needed)
+    return Survey(trials=tuple(trials), tight=tuple(tight), needed=needed, leaning=leaning)
 
 
 def _figure(feature: Feature, *, plate: Area) -> Area | None:

@@ -113,9 +113,15 @@ def _row(trial: Trial, *, regions: Sequence[RegionRow], roles: dict[tuple[str, s
 
 
 def _answer(survey: Survey) -> str:
-    """The narrowest of the cutters that the features need, and the feature that asks for it."""
+    """The narrowest of the cutters that the features need, and what leaning walls ask for besides."""
+    leaning = "".join(f" The leaning walls of {name} take {', '.join(by)}." for name, by in survey.leaning.items())
+    return f"{_smallest(survey)}{leaning}".strip()
+
+
+def _smallest(survey: Survey) -> str:
+    """The narrowest of the flat cutters that the features need, and the feature that asks for it."""
     if not survey.needed:
-        return "No feature here asks for a flat cutter that the shelf has."
+        return "" if survey.leaning else "No feature here asks for a flat cutter that the shelf has."
     name, trial = min(survey.needed.items(), key=lambda item: item[1].cutter.diameter)
     cutter = trial.cutter
     wider = [

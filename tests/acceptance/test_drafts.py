@@ -196,3 +196,13 @@ def test_a_strongly_leaning_wall_is_cleared_level_by_level(
     ]
     assert len(said) == 1
     assert "stays on the leaning walls" in said[0]
+
+
+def test_the_table_of_cutters_names_what_leaning_walls_take(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    ran = planned(tmp_path, plates, run, cutters='"slot-6", "taper-2deg-3"', draft=2.0)
+    assert ran.code == 0, ran.out + ran.err
+    table = run("cutters", tmp_path / "plate.toml")
+    assert table.code == 0, table.out + table.err
+    assert "The leaning walls of disc take slot-6, taper-2deg-3." in " ".join(table.out.split())

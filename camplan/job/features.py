@@ -215,6 +215,9 @@ def _depth_or_through(fields: Fields, *, top: Mm, ground: Ground) -> Mm | None:
             fields.refuse("depth_mm", "is missing", accepted='depth_mm, or depth = "through"')
             fields.raw("depth_mm")
             return None
+        if fields.raw("depth_mm") == "through":
+            fields.refuse("depth_mm", "'through' is no figure", accepted='depth = "through", or a figure in depth_mm')
+            return None
         return _depth(fields, top=top, ground=ground)
     value = fields.raw("depth")
     if value != "through":

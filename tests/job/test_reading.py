@@ -180,7 +180,7 @@ def test_hold_and_bridges_follow_the_plate(read: Read, cavity: str) -> None:
         ("depth_mm = 6.5", "depth_mm = 12", "feature[1].depth_mm: 12 is below the plate, which is 10 thick"),
         ("depth_mm = 6.5", "depth_mm = 0", "feature[1].depth_mm: 0 is impossible (accepted: above 0"),
         ("depth_mm = 6.5", "depth_mm = nan", "feature[1].depth_mm: nan is impossible"),
-        ("depth_mm = 6.5", 'depth_mm = "through"', "feature[1].depth_mm: must be a number, not 'through'"),
+        ("depth_mm = 6.5", 'depth_mm = "through"', "feature[1].depth_mm: 'through' is no figure"),
         ("depth_mm = 6.5", "depth = 6.5", "feature[1].depth: 6.5 is no depth"),
         ("depth_mm = 6.5\n", "", 'feature[1].depth_mm: is missing (accepted: depth_mm, or depth = "through")'),
         ("depth_mm = 6.5", 'depth_mm = 6.5\ndepth = "through"', "feature[1].depth_mm: stands beside depth"),

@@ -346,18 +346,22 @@ def _deepest(trial: _Trial, *, cases: tuple[Engaged, ...], wanted: Mm, floor: Mm
     return goal, chips[taken]
 
 
+def _in_corner(trial: _Trial) -> tuple[_Trial, tuple[Engaged, ...]]:
+    """A wall's trial where two walls are met: a quarter turn of engagement, borne as when roughing."""
+    rough = replace(trial, bend=_rough_bend(trial.cut), caps=())
+    return rough, _engaged(rough, width=trial.diameter / 2.0, share=1.0)
+
+
 def _corner_depth(trial: _Trial, *, chip: Mm) -> Mm:
     """How deep a wall pass may be that is slowed to `CORNER_FEED` where two walls are met."""
-    rough = replace(trial, bend=_rough_bend(trial.cut), caps=())
-    corner = _engaged(rough, width=trial.diameter / 2.0, share=1.0)
+    rough, corner = _in_corner(trial)
     return _limits(rough, cases=corner, thickest=CORNER_FEED * chip)[0].most if corner else math.inf
 
 
 def _corner_chip(trial: _Trial, *, depth: Mm, chip: Mm) -> Mm:
     """The chip a tooth with which a wall pass bears a quarter turn of engagement, as when roughing; a thirtieth of
     the customary where none is borne."""
-    rough = replace(trial, bend=_rough_bend(trial.cut), caps=())
-    corner = _engaged(rough, width=trial.diameter / 2.0, share=1.0)
+    rough, corner = _in_corner(trial)
     wanted = found = CORNER_FEED * chip
     while corner and found > wanted / 30.0 and _limits(rough, cases=corner, thickest=found)[0].most < depth:
         found *= _THINNER

@@ -14,15 +14,13 @@ from camplan.operations.drafted import drafted_operations
 from camplan.operations.holes import hole_operations
 from camplan.operations.others import groove_operations, mark_operations
 from camplan.operations.outlines import outline_operations, tip_bottom
-from camplan.operations.pocket import Fitted, Room, fitted_room, inner_radius, relay_operations
+from camplan.operations.pocket import HELIX_ROOM, Fitted, Room, fitted_room, inner_radius, relay_operations
 from camplan.operations.records import Operation, Part, Purpose
-from camplan.operations.shop import FLATS, Shop, allowed, reaching, straight_walled
+from camplan.operations.shop import FLATS, Shop, allowed, floor_finish, reaching, straight_walled, wall_finish
 from camplan.units import Mm, Seconds
 
 _AIR: Mm = 1.0
 _BERTH: Mm = 0.2
-_FLOOR_SHARE = 0.25
-_HELIX_ROOM = 0.17
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -87,8 +85,8 @@ def _pocket(feature: Feature, *, spec: PocketSpec, plate: Plate, shop: Shop) -> 
         drafted = drafted_operations(feature, spec=spec, shop=shop)
         return _only(_option(feature, operations=drafted.operations, shop=shop))
     cutters = _flats(feature, names=spec.cutters, shop=shop)
-    finish = shop.material.finish_wall if spec.finish is None else spec.finish
-    floor = 0.0 if feature.through else min(shop.material.finish_floor, _FLOOR_SHARE * (feature.bottom - feature.top))
+    finish = wall_finish(spec, shop=shop)
+    floor = floor_finish(feature, depth=feature.bottom - feature.top, shop=shop)
     room = _room(feature, plate=plate, widest=_widest(cutters), finish=finish, floor=floor)
     room = replace(room, allowance=spec.allowance, corner=spec.corner)
     found = fitted_room(room, cutters=cutters, shop=shop)
@@ -173,7 +171,7 @@ def _goes_down(operation: Operation, *, size: Mm) -> bool:
     cutter = operation.cutter
     if operation.part is not Part.BORED or can_plunge(cutter):
         return True
-    return (size - cutter.diameter) / 2.0 - operation.stay >= _HELIX_ROOM * cutter.diameter
+    return (size - cutter.diameter) / 2.0 - operation.stay >= HELIX_ROOM * cutter.diameter
 
 
 def _groove(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> tuple[Task, ...]:

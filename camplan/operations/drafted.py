@@ -22,7 +22,7 @@ from camplan.operations import areas
 from camplan.operations.levels import even_levels
 from camplan.operations.pocket import Room, room_operations
 from camplan.operations.records import Level, Operation, Part, Purpose
-from camplan.operations.shop import FLATS, Shop, allowed, reaching, why
+from camplan.operations.shop import FLATS, Shop, allowed, floor_finish, reaching, wall_finish, why
 from camplan.units import UM_PER_MM, Mm, Mm2, Rad, deg_from_rad
 
 SAME_ANGLE: Rad = math.radians(0.05)
@@ -30,7 +30,6 @@ SAME_ANGLE: Rad = math.radians(0.05)
 _EVEN: Mm = 0.1
 """A skin that differs by no more from top to floor is left by straight levels."""
 _GAIN: Mm2 = 2e-3
-_FLOOR_SHARE = 0.25
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -107,7 +106,7 @@ def drafted_operations(feature: Feature, *, spec: PocketSpec, shop: Shop) -> Dra
         bottom=pit.bottom,
         allowance=spec.allowance,
         finish=pit.finish,
-        floor=0.0 if feature.through else min(shop.material.finish_floor, _FLOOR_SHARE * (pit.top - pit.bottom)),
+        floor=floor_finish(feature, depth=pit.top - pit.bottom, shop=shop),
         corner=max(radius, spec.corner or 0.0),
     )
     stay = spec.allowance + pit.finish
@@ -145,7 +144,7 @@ def _pit(feature: Feature, *, spec: PocketSpec, shop: Shop) -> _Pit:
         grow=section.grow,
         top=-feature.top,
         bottom=bottom,
-        finish=shop.material.finish_wall if spec.finish is None else spec.finish,
+        finish=wall_finish(spec, shop=shop),
     )
 
 
@@ -293,7 +292,6 @@ def _wall(pit: _Pit, *, side: _Side) -> Operation:
             f"{cutter.name}: its side leans by the wall's {angle:g} degrees; {held}, its middle on the floor's contour "
             f"less {wall_radius(cutter):.3f} mm"
         )
-    levels = tuple(_at(pit, z=z) for z in side.levels)
     return Operation(
         feature=pit.feature,
         purpose=Purpose.FINISH,
@@ -305,5 +303,5 @@ def _wall(pit: _Pit, *, side: _Side) -> Operation:
         reasons=(why("cutter", sentence), *side.data.reasons),
         pieces=pit.pieces,
         grow=pit.grow,
-        by_level=levels if count > 1 else (),
+        by_level=tuple(_at(pit, z=z) for z in side.levels) if count > 1 else (),
     )

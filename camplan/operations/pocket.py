@@ -33,7 +33,7 @@ _NECK = 1.0
 """Lost pieces larger than this times r squared are necks or lobes, not corners (a right angle loses 0.21)."""
 _TRACE: Mm2 = 5e-4
 """Rest that the proof does not see."""
-_HELIX_ROOM, _RAMP_ROOM = 0.17, 0.5
+HELIX_ROOM, _RAMP_ROOM = 0.17, 0.5
 """What a way down needs over the diameter, with a little to spare, as places are known coarsely."""
 _MOST_ALONE = 14
 
@@ -214,7 +214,7 @@ def _goes_down(one: Fit) -> bool:
     if can_plunge(one.cutter):
         return True
     size = one.cutter.diameter
-    return all(start.radius >= _HELIX_ROOM * size or start.edge >= _RAMP_ROOM * size for start in one.starts)
+    return all(start.radius >= HELIX_ROOM * size or start.edge >= _RAMP_ROOM * size for start in one.starts)
 
 
 def _bends(room: Room, *, cutter: Cutter, kind: CutKind, shop: Shop) -> bool:

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from camplan.catalogue.records import Cutter, CutterKind, Machine, Material
 from camplan.cutting.records import CutKind, CuttingData, Reason
 from camplan.errors import InputError
+from camplan.features.records import Feature
+from camplan.features.specs import PocketSpec
 from camplan.units import Mm, Seconds
 
 FLATS = (CutterKind.SLOT_DRILL, CutterKind.END_MILL)
@@ -26,6 +28,19 @@ class Shop:
     machine: Machine
     data_for: DataFor
     wall_data: WallData
+
+
+_FLOOR_SHARE = 0.25
+
+
+def wall_finish(spec: PocketSpec, *, shop: Shop) -> Mm:
+    """What roughing leaves on a pocket's walls."""
+    return shop.material.finish_wall if spec.finish is None else spec.finish
+
+
+def floor_finish(feature: Feature, *, depth: Mm, shop: Shop) -> Mm:
+    """What roughing leaves on a pocket's floor, ``depth`` below its top; nothing where it goes through."""
+    return 0.0 if feature.through else min(shop.material.finish_floor, _FLOOR_SHARE * depth)
 
 
 def allowed(shop: Shop, *, names: tuple[str, ...], kinds: tuple[CutterKind, ...]) -> tuple[Cutter, ...]:

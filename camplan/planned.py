@@ -21,6 +21,17 @@ from camplan.units import Mm, Mm2, MmPerMin, Rpm, Seconds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MadeFrom:
+    """The files that a plan was made from: names beside the job, and SHA-256 sums of what stood in them."""
+
+    job: str
+    job_sum: str
+    drawing: str
+    drawing_sum: str
+    tooling_sum: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedOperation:
     """One operation as it stands in a program; lines are 1-based and inclusive."""
 
@@ -59,7 +70,8 @@ class Plan:
     """Everything that a report says; ``smallest_inner_radius`` by feature name, None where it has no corner.
 
     ``sources`` are the publications whose codes the reasons name; those that none names are not reported.
-    ``choice`` says which cutters were chosen from which, and what others would have taken.
+    ``choice`` says which cutters were chosen from which, and what others would have taken; ``made_from`` the files
+    behind it.
     """
 
     title: str
@@ -76,6 +88,7 @@ class Plan:
     findings: tuple[Finding, ...]
     sources: tuple[Source, ...] = ()
     choice: Choice | None = None
+    made_from: MadeFrom | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

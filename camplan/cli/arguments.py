@@ -65,6 +65,14 @@ SPEEDS_EXAMPLE = """example:
   camplan speeds --cutter drill-4.2 --material aluminium-6082 --depth 12 --kind drill
 """
 
+LOCATE_EXAMPLE = """example:
+  camplan locate cavity-out --mark "marks 1" 87.412 -41.208 --mark "marks 2" 177.398 -40.951
+      the plate is back on the mill; two crosses were found with a microscope in the spindle, in machine coordinates
+  camplan locate cavity-out --mark "dowels 1" 60.1 33.9 --mark "dowels 3" 140.2 104.1 --sigma-um 8
+      holes serve as well; each was found to 8 um a coordinate
+
+"""
+
 
 def parser() -> argparse.ArgumentParser:
     """The parser of the whole command line; ``command`` names what was asked for."""
@@ -148,6 +156,46 @@ def parser() -> argparse.ArgumentParser:
         choices=KINDS,
         default="rough",
         help="what kind of cut (default: %(default)s)",
+    )
+    locate = _command(
+        commands,
+        "locate",
+        short="find a plate again by its marks and cut it where it lies",
+        description="Find a plate again that was taken off the mill: from two or more of its marks, measured in "
+        "machine coordinates, how it is turned and where its zero is, how sure the features are, and its programs "
+        "turned and proven, or the work offset alone where the turn does not matter. plan.json and the sheet name the "
+        "marks.",
+        epilog=LOCATE_EXAMPLE + CODES,
+    )
+    locate.add_argument("folder", type=Path, metavar="OUT", help="the folder that `camplan plan` wrote")
+    locate.add_argument(
+        "--mark",
+        nargs=3,
+        action="append",
+        required=True,
+        metavar=("NAME", "X", "Y"),
+        help="a mark's name and where it was found, in machine coordinates; two or more",
+    )
+    locate.add_argument(
+        "--sigma-um",
+        type=_length,
+        default=20.0,
+        metavar="UM",
+        help="standard error of one measured coordinate in um (default: 20, an edge finder by hand)",
+    )
+    locate.add_argument(
+        "--turn-deg",
+        type=float,
+        default=0.0,
+        metavar="DEG",
+        help="about how the plate lies, counter-clockwise, if it was put on turned (default: 0)",
+    )
+    locate.add_argument("--unit", choices=("mm", "inch"), default="mm", help="the unit of X and Y (default: mm)")
+    locate.add_argument(
+        "--job", type=Path, metavar="JOB.toml", help="the job, if it no longer stands beside the folder"
+    )
+    locate.add_argument(
+        "-o", "--out", type=Path, metavar="FOLDER", help="where to write (default: OUT-located/ beside the folder)"
     )
     return top
 

@@ -184,7 +184,8 @@ def _feature(
             crosses = _crosses(layer, size=spec.cross)
             drawn = (*layer.closed, *layer.open)
             lines = (*drawn, *crosses) if crosses else _lines(layer, wanted=wanted, of="mark")
-            feature = replace(bare, lines=lines)
+            points = tuple((float(x), float(y)) for x, y in layer.points)
+            feature = replace(bare, lines=lines, points=points)
         case _:
             assert_never(spec)
     return feature if len(problems) == before else None
@@ -268,6 +269,7 @@ def _placed(feature: Feature, *, by: tuple[Mm, Mm]) -> Feature:
         regions=tuple(moved(region, by=by) for region in feature.regions),
         lines=tuple(shifted(path, by=by) for path in feature.lines),
         circles=tuple((x + by[0], y + by[1], diameter) for x, y, diameter in feature.circles),
+        points=tuple((x + by[0], y + by[1]) for x, y in feature.points),
         neighbours=tuple(moved(region, by=by) for region in feature.neighbours),
         stock=moved(feature.stock, by=by) if feature.stock is not None else None,
     )

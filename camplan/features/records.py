@@ -42,6 +42,7 @@ class Feature:
 
     ``regions``: closed regions (pockets; faces; outlines: the parts whose wall is wanted).
     ``lines``: centre lines of grooves and marks.  ``circles``: (x, y, diameter) of holes.
+    ``points``: of a mark, the middles of its crosses.
     ``open_edges``: whether a pocket meets the plate's edge.
     ``kerf``: how wide an outline cuts beside its wall as it is left (beyond its allowance); None until a cutter is
     chosen.
@@ -61,6 +62,7 @@ class Feature:
     regions: tuple[Region, ...] = ()
     lines: tuple[Chain, ...] = ()
     circles: tuple[tuple[Mm, Mm, Mm], ...] = ()
+    points: tuple[tuple[Mm, Mm], ...] = ()
     open_edges: bool = False
     kerf: Mm | None = None
     bridges: tuple[Region, ...] = ()

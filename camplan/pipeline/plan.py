@@ -27,6 +27,7 @@ from camplan.operations.sequence import Batch, batches
 from camplan.passes.cut import made
 from camplan.passes.ground import Bar, Ground
 from camplan.pipeline.bench import Bench, load_bench, shop_of
+from camplan.pipeline.made_from import made_from
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
 from camplan.report.plan_json import plan_json
 from camplan.report.sheet import sheet
@@ -127,6 +128,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         findings=(*_said_once(findings, proven=proof.findings), *proof.findings),
         sources=tuple(load_sources(beside=bench.job.folder).by_code.values()),
         choice=picked.choice,
+        made_from=made_from(bench),
     )
 
 

@@ -18,6 +18,8 @@ DOUBT = 1e-4
 _MOST_ORDERED = 7
 """More marks than these are only tried with two of them exchanged."""
 _UNIT_SHARE = 0.05
+_MOST_SCALE = 0.002
+"""A plate that fits but for a scale this near to 1 is told, not doubted: as much as aluminium 85 K warmer."""
 _REASONABLE_TURN: Rad = math.radians(45.0)
 _KEY = "mark"
 
@@ -66,7 +68,8 @@ def suspicion(
                 accepted="the coordinates in mm (25.4 mm are an inch)",
             )
     found = registered(drawn, measured=measured)
-    fits, lies = _fits(found, sigma=sigma), _lies(found, turn=expected_turn)
+    grown = found if abs(scale - 1.0) > _MOST_SCALE else registered(drawn * scale, measured=measured)
+    fits, lies = _fits(found, sigma=sigma) or _fits(grown, sigma=sigma), _lies(found, turn=expected_turn)
     if fits and lies:
         return None
     swapped = _swapped(asked)

@@ -4,15 +4,17 @@ Its keys are stable.  Lengths are mm; heights ``z_mm`` and ``levels_mm`` are the
 negative in the material), depths are positive below the plate's top.  What a thing does not have is null.
 """
 
+import hashlib
 import json
 import math
 from typing import Any
 
 from camplan.catalogue.records import Cutter
 from camplan.comparison.records import Proof
+from camplan.features.marks import marks_of
 from camplan.features.records import Feature
 from camplan.findings import Finding
-from camplan.planned import Plan, PlannedOperation, PlannedProgram
+from camplan.planned import MadeFrom, Plan, PlannedOperation, PlannedProgram
 from camplan.report.choices import choice_json
 from camplan.report.words import (
     allowance_of,
@@ -38,6 +40,7 @@ def plan_json(plan: Plan) -> str:
             "zero": plan.plate.zero,
             "bounds_mm": [_length(edge) for edge in plan.plate.bounds],
         },
+        "made_from": _made_from(plan.made_from) if plan.made_from is not None else None,
         "material": plan.material.name,
         "machine": plan.machine.name,
         "post": plan.post.name,
@@ -63,15 +66,39 @@ def plan_json(plan: Plan) -> str:
         ],
         "programs": [_program(program) for program in plan.programs if program.cutter is not None],
         "traces": [
-            {"file": program.file, "setting": program.setting, "seconds": _rounded(program.seconds, 1)}
+            {
+                "file": program.file,
+                "setting": program.setting,
+                "seconds": _rounded(program.seconds, 1),
+                "sha256": text_sum(program.text),
+            }
             for program in plan.programs
             if program.cutter is None
         ],
         "features": [_feature(feature, plan=plan) for feature in features_by_name(plan).values()],
+        "marks": [
+            {"name": mark.name, "feature": mark.feature, "x_mm": _length(mark.x), "y_mm": _length(mark.y)}
+            for mark in marks_of(tuple(features_by_name(plan).values()))
+        ],
         "proof": _proof(plan.proof),
         "findings": [_finding(finding) for finding in findings_of(plan)],
     }
     return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def text_sum(text: str) -> str:
+    """The SHA-256 of a program's text in UTF-8, its line ends as camplan writes them."""
+    return hashlib.sha256(text.replace("\r\n", "\n").encode("utf-8")).hexdigest()
+
+
+def _made_from(files: MadeFrom) -> dict[str, Any]:
+    return {
+        "job": files.job,
+        "job_sha256": files.job_sum,
+        "drawing": files.drawing,
+        "drawing_sha256": files.drawing_sum,
+        "tooling_sha256": files.tooling_sum,
+    }
 
 
 def _cutter(cutter: Cutter) -> dict[str, Any]:
@@ -97,6 +124,7 @@ def _program(program: PlannedProgram) -> dict[str, Any]:
         "cutter": program.cutter.name if program.cutter is not None else None,
         "rpm_max": _rounded(program.rpm_max, 0),
         "seconds": _rounded(program.seconds, 1),
+        "sha256": text_sum(program.text),
         "operations": [_operation(operation) for operation in program.operations],
     }
 

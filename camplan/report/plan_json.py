@@ -15,6 +15,7 @@ from camplan.features.marks import marks_of
 from camplan.features.records import Feature
 from camplan.findings import Finding
 from camplan.planned import MadeFrom, Plan, PlannedOperation, PlannedProgram
+from camplan.recut.proposals import proposed_marks
 from camplan.report.choices import choice_json
 from camplan.report.words import (
     allowance_of,
@@ -79,6 +80,10 @@ def plan_json(plan: Plan) -> str:
         "marks": [
             {"name": mark.name, "feature": mark.feature, "x_mm": _length(mark.x), "y_mm": _length(mark.y)}
             for mark in marks_of(tuple(features_by_name(plan).values()))
+        ],
+        "mark_proposals": [
+            {"x_mm": _length(x), "y_mm": _length(y)}
+            for x, y in proposed_marks(tuple(features_by_name(plan).values()), plate=plan.plate, settings=plan.settings)
         ],
         "proof": _proof(plan.proof),
         "findings": [_finding(finding) for finding in findings_of(plan)],

@@ -19,6 +19,7 @@ from camplan.report.pictures import (
     plate_picture,
     setting_picture,
 )
+from camplan.report.sheet_marks import marks_part
 from camplan.report.sheet_parts import (
     Column,
     depth_key,
@@ -65,6 +66,7 @@ def sheet(plan: Plan) -> str:
             _cutters(plan),
             *(_setting(plan, setting, number=number) for number, setting in enumerate(plan.settings, start=1)),
             _left(plan),
+            marks_part(plan),
             _findings(plan),
             _sources(plan),
             f'<footer class="small">camplan {escape(__version__)}. Lengths in mm; X to the right, Y away from you, '

@@ -127,6 +127,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         findings=(*_said_once(findings, proven=proof.findings), *proof.findings),
         sources=tuple(load_sources(beside=bench.job.folder).by_code.values()),
         choice=picked.choice,
+        shrinkage=bench.shrinkage,
     )
 
 

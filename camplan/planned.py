@@ -13,6 +13,7 @@ from camplan.features.records import Feature, Plate
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding
 from camplan.geometry.clipper import Area
+from camplan.moulding.shrinkage import Shrinkage
 from camplan.moves.table import MotionTable
 from camplan.operations.alternatives import Choice
 from camplan.operations.records import Purpose
@@ -65,13 +66,25 @@ class PlannedProgram:
     operations: tuple[PlannedOperation, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shrunk:
+    """What is cut larger than drawn because the plastic shrinks; ``about``, from the plate's zero, stays put.
+
+    ``factors``: of drawn sizes along X, along Y, and of depths (1: as drawn).
+    """
+
+    shrinkage: Shrinkage
+    about: tuple[Mm, Mm]
+    factors: tuple[float, float, float]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Plan:
     """Everything that a report says; ``smallest_inner_radius`` by feature name, None where it has no corner.
 
     ``sources`` are the publications whose codes the reasons name; those that none names are not reported.
     ``choice`` says which cutters were chosen from which, and what others would have taken; ``made_from`` the files
-    behind it.
+    behind it.  ``shrinkage`` None: everything is cut as drawn.
     """
 
     title: str
@@ -89,6 +102,7 @@ class Plan:
     sources: tuple[Source, ...] = ()
     choice: Choice | None = None
     made_from: MadeFrom | None = None
+    shrinkage: Shrunk | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

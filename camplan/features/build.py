@@ -13,6 +13,7 @@ from camplan.features import layers
 from camplan.features.checks import checked
 from camplan.features.layers import Wanted
 from camplan.features.records import Built, Feature, Plate
+from camplan.features.scaled import Scaling, deepened, scaled, scaling_problems
 from camplan.features.shaped import with_flat_end as with_flat_end
 from camplan.features.shaped import with_kerf as with_kerf
 from camplan.features.shaped import with_point as with_point
@@ -36,8 +37,10 @@ _SIZE_PLACES = 6
 """Decimals of a hole's diameter in mm, so that holes drawn alike have one size."""
 
 
-def build(specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing) -> Built:
-    """The plate and the features of ``specs``.
+def build(
+    specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing, scaling: Scaling | None = None
+) -> Built:
+    """The plate and the features of ``specs``, those that ``scaling`` names made larger by it.
 
     Everything is moved so that the plate's zero, a corner of the bounding box of its outline or the box's centre, is
     (0, 0).  InputError with every problem: layers that are missing, empty or of the wrong kind, contours that are
@@ -46,13 +49,19 @@ def build(specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing)
     problems: list[Problem] = []
     findings: list[Finding] = []
     outline = _outline(plate, drawing=drawing, problems=problems, findings=findings)
+    about = _about(scaling, outline=outline)
     features: list[Feature] = []
-    for spec in specs:
+    for drawn in specs:
+        spec = deepened(drawn, by=scaling) if scaling is not None and not goes_through(drawn, plate=plate) else drawn
         too_deep = _depth_problems(spec, plate=plate)
         problems.extend(too_deep)
         feature = _feature(spec, plate=plate, outline=outline, drawing=drawing, problems=problems, findings=findings)
+        if feature is not None and scaling is not None and spec.name in scaling.features:
+            feature = scaled(feature, by=scaling, about=about)
         if feature is not None and not too_deep:
             features.append(feature)
+    if scaling is not None:
+        problems.extend(scaling_problems(features, by=scaling))
     if outline is None and not problems:
         problems.append(
             Problem(
@@ -79,7 +88,16 @@ def build(specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing)
         ),
         features=tuple(_placed(feature, by=by) for feature in seen.features),
         findings=(*findings, *_full_depths(tuple(features)), *seen.findings),
+        scaled_about=(about[0] + by[0], about[1] + by[1]) if scaling is not None else None,
     )
+
+
+def _about(scaling: Scaling | None, *, outline: Region | None) -> tuple[Mm, Mm]:
+    """The place that scaling leaves where it is, in the drawing's coordinates."""
+    if scaling is not None and scaling.about is not None:
+        return scaling.about
+    x0, y0, x1, y1 = bounds(outline.outer) if outline is not None else (0.0, 0.0, 0.0, 0.0)
+    return (x0 + x1) / 2.0, (y0 + y1) / 2.0
 
 
 def _outline(plate: PlateSpec, *, drawing: Drawing, problems: list[Problem], findings: list[Finding]) -> Region | None:

@@ -85,8 +85,12 @@ class Plate:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Built:
-    """The plate and every feature of a job, placed on the plate's zero, and what was noticed on the way."""
+    """The plate and every feature of a job, placed on the plate's zero, and what was noticed on the way.
+
+    ``scaled_about``: the place, from the plate's zero, about which features were scaled; None where none was.
+    """
 
     plate: Plate
     features: tuple[Feature, ...]
     findings: tuple[Finding, ...]
+    scaled_about: tuple[Mm, Mm] | None = None

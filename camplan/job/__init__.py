@@ -30,6 +30,13 @@ job's); all but faces: ``top_mm`` (0); pockets, outlines and holes: ``depth_mm``
 ``[[setting]]``: ``name``, ``features``, ``face`` ("top"), ``clamps``: tables of ``x_mm``, ``y_mm`` (the front left
 corner from the plate's zero), ``width_mm`` along X, ``length_mm`` along Y, ``height_mm`` above the plate's top.
 Left out: one setting named "one clamping" with every feature.
+
+``[shrinkage]``: the plastic fills what is drawn and shrinks; the ``features`` named are cut larger, by 1 / (1 - S).
+S from one of ``percent``, ``sizes_mm`` (pairs [cut, moulded] measured on a first cavity and its moulding; fitted), or
+``plastic`` alone (its usual figure; beside the others only its range is looked at); or for X and Y apart, from
+``x_percent`` and ``y_percent``, or ``sizes_x_mm`` and ``sizes_y_mm``.  ``about``: "centre" (of the plate's outline) or
+[x, y] in the drawing, the place that stays put.  ``depths`` (false): whether depths are scaled too, by the mean S.
+Widths of grooves and marks, allowances and corners stay as asked for.  Left out: everything is cut as drawn.
 """
 
 from camplan.job.reading import read_job as read_job

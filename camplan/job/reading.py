@@ -10,6 +10,7 @@ from camplan.job.features import Ground, read_feature
 from camplan.job.keys import length, line, names
 from camplan.job.records import Job, LengthUnit
 from camplan.job.settings import read_settings
+from camplan.job.shrinkage import read_shrinkage
 from camplan.units import MM_PER_INCH, Mm
 
 _UNITS: tuple[LengthUnit, ...] = ("mm", "inch")
@@ -34,6 +35,7 @@ def read_job(path: Path) -> Job:
     plate, thickness = _plate(fields, unit=unit)
     features = _features(fields, ground=Ground(unit=unit, thickness=thickness, cutters=cutters))
     settings = read_settings(fields, features=[spec.name for spec in features], unit=unit)
+    shrinkage = read_shrinkage(fields, specs=features, unit=unit)
     fields.finish()
     if problems:
         raise InputError(tuple(problems))
@@ -50,6 +52,7 @@ def read_job(path: Path) -> Job:
         plate=plate,
         features=features,
         settings=settings,
+        shrinkage=shrinkage,
     )
 
 

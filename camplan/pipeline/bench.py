@@ -16,7 +16,10 @@ from camplan.features.build import build
 from camplan.features.records import Feature, Plate
 from camplan.findings import Finding
 from camplan.job import Job, read_job
+from camplan.moulding.shrinkage import resolved
 from camplan.operations.shop import Shop
+from camplan.pipeline.shrinkage import named_plastic, placed, scaling_of, shrinkage_findings
+from camplan.planned import Shrunk
 from camplan.rs274.posts import load_post
 from camplan.rs274.records import Post
 from camplan.units import Mm
@@ -34,6 +37,7 @@ class Bench:
     plate: Plate
     features: tuple[Feature, ...]
     findings: tuple[Finding, ...]
+    shrinkage: Shrunk | None = None
 
 
 def load_bench(job_file: Path) -> Bench:
@@ -46,9 +50,20 @@ def load_bench(job_file: Path) -> Bench:
     machine = kept(lambda: load_machine(job.machine, beside=beside), problems=problems)
     post = kept(lambda: load_post(job.post, beside=beside), problems=problems)
     drawing = kept(lambda: read_drawing(job.drawing, unit=job.unit), problems=problems)
-    built = kept(lambda: build(job.features, plate=job.plate, drawing=drawing), problems=problems) if drawing else None
+    before = len(problems)
+    plastic = kept(lambda: named_plastic(job), problems=problems)
+    # without its plastic the plate is built as drawn, so that what else is wrong is said as well
+    asked = job.shrinkage if len(problems) == before else None
+    shrinkage = resolved(asked, plastic=plastic.plastic if plastic else None) if asked is not None else None
+    scaling = scaling_of(shrinkage) if shrinkage is not None else None
+    built = (
+        kept(lambda: build(job.features, plate=job.plate, drawing=drawing, scaling=scaling), problems=problems)
+        if drawing
+        else None
+    )
     if problems or not (shelf and material and machine and post and drawing and built):
         raise InputError(tuple(problems))
+    shrunk = placed(shrinkage, built=built) if shrinkage is not None else None
     return Bench(
         job=job,
         shelf=tuple(shelf.cutters.values()),
@@ -62,9 +77,12 @@ def load_bench(job_file: Path) -> Bench:
             *material.findings,
             *machine.findings,
             *post.findings,
+            *(plastic.findings if plastic is not None else ()),
             *drawing.findings,
             *built.findings,
+            *(shrinkage_findings(shrunk, features=built.features) if shrunk is not None else ()),
         ),
+        shrinkage=shrunk,
     )
 
 

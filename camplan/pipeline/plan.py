@@ -129,6 +129,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         sources=tuple(load_sources(beside=bench.job.folder).by_code.values()),
         choice=picked.choice,
         made_from=made_from(bench),
+        shrinkage=bench.shrinkage,
     )
 
 

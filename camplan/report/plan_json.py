@@ -17,6 +17,7 @@ from camplan.findings import Finding
 from camplan.planned import MadeFrom, Plan, PlannedOperation, PlannedProgram
 from camplan.recut.proposals import proposed_marks
 from camplan.report.choices import choice_json
+from camplan.report.shrinkage import shrinkage_json
 from camplan.report.words import (
     allowance_of,
     cutters_by_name,
@@ -47,6 +48,7 @@ def plan_json(plan: Plan) -> str:
         "post": plan.post.name,
         "seconds": _rounded(sum(program.seconds for program in plan.programs), 1),
         "choice": choice_json(plan.choice) if plan.choice is not None else None,
+        "shrinkage": shrinkage_json(plan),
         "cutters": {name: _cutter(cutter) for name, cutter in cutters_by_name(plan).items()},
         "settings": [
             {

@@ -30,6 +30,7 @@ from camplan.report.sheet_parts import (
     reasons_list,
     table,
 )
+from camplan.report.shrinkage import shrinkage_section
 from camplan.report.style import STYLE
 from camplan.report.summary import verdict, zero_words
 from camplan.report.words import (
@@ -62,6 +63,7 @@ def sheet(plan: Plan) -> str:
             _header(plan),
             _verdict(plan),
             _plate(plan),
+            shrinkage_section(plan),
             _cautions(plan),
             _cutters(plan),
             *(_setting(plan, setting, number=number) for number, setting in enumerate(plan.settings, start=1)),

@@ -57,9 +57,9 @@ def _proposal(places: tuple[tuple[Mm, Mm], ...], *, plan: Plan) -> str:
     off = error_with(places, at=ends, sigma=SIGMA)
     said = (
         "The plate has no crosses to be found by. Bare places far apart and clear of the clamps, counted from the "
-        f"plate's zero: {'; '.join(place(at) for at in places)}. Points drawn there on a layer of their own, in a feature of "
-        f'kind = "mark", would say where the plate lies to {micrometres(off)} µm an axis at its farthest corner, each '
-        f"found to {micrometres(SIGMA)} µm."
+        f"plate's zero: {'; '.join(place(at) for at in places)}. Points drawn there on a layer of their own, in a "
+        f'feature of kind = "mark", would say where the plate lies to {micrometres(off)} µm an axis at its farthest '
+        f"corner, each found to {micrometres(SIGMA)} µm."
     )
     return f"<p>{escape(said)}</p>"
 

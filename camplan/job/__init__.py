@@ -29,7 +29,8 @@ job's); all but faces: ``top_mm`` (0); pockets, outlines and holes: ``depth_mm``
 
 ``[[setting]]``: ``name``, ``features``, ``face`` ("top"), ``clamps``: tables of ``x_mm``, ``y_mm`` (the front left
 corner from the plate's zero), ``width_mm`` along X, ``length_mm`` along Y, ``height_mm`` above the plate's top.
-Left out: one setting named "one clamping" with every feature.
+Left out: one setting named "one clamping" with every feature.  A feature named in several settings is cut in each as
+far as the clamps allow; each cuts only what those before it left, half a millimetre over the seam.
 
 ``[shrinkage]``: the plastic fills what is drawn and shrinks; the ``features`` named are cut larger, by 1 / (1 - S).
 S from one of ``percent``, ``sizes_mm`` (pairs [cut, moulded] measured on a first cavity and its moulding; fitted), or

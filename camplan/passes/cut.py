@@ -17,6 +17,7 @@ from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.fitting import Band, Circles, fitted
 from camplan.operations import areas
 from camplan.operations.records import Operation, Part, Purpose
+from camplan.passes.again import Undone, room_left, runs_left, still_out, undone
 from camplan.passes.clearing import Cleared, Clearing, cleared
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
@@ -25,7 +26,7 @@ from camplan.passes.cut_lines import bored_made, drilled_made, lines_made
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.layout import ROUGH, Layout, Room, laid_out, same_room
 from camplan.passes.records import Pass, grouped
-from camplan.passes.wall import Wall, open_wall_passes, wall_passes
+from camplan.passes.wall import Runs, Wall, open_wall_passes, run_passes, wall_passes
 from camplan.units import Mm
 
 _WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
@@ -42,6 +43,12 @@ def made(operation: Operation, *, ground: Ground) -> Made:
     found = _made(operation, ground=ground)
     again = 1 + operation.data.spring_passes
     return replace(found, passes=tuple(one for one in found.passes for _ in range(again))) if again > 1 else found
+
+
+def undone_by(operation: Operation, *, ground: Ground) -> Undone | None:
+    """What earlier settings left of an operation; None in the first setting of its feature."""
+    name = operation.feature.spec.name
+    return undone(operation.cutter, deepest=operation.levels[-1], feature=name, ground=ground)
 
 
 def _made(operation: Operation, *, ground: Ground) -> Made:
@@ -70,6 +77,8 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
     """The passes of every piece, and the ground with what they clear."""
     radius = wall_radius(operation.cutter)
     bar = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    left = undone_by(operation, ground=ground)
+    out = still_out(bar, left=left)
     passes: list[Pass] = []
     ways: list[str] = []
     shut: list[tuple[Mm, Mm]] = []
@@ -81,7 +90,9 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
     for number, piece in enumerate(operation.pieces):
         whole = clipper.shrunk(piece, by=radius + operation.stay)
         work = clipper.difference(whole, less=bar)
-        kept_out += clipper.surface(whole) - clipper.surface(work) if bar else 0.0
+        kept_out += clipper.surface(clipper.intersection(whole, with_=out))
+        if operation.part in (Part.AREA, Part.FLOOR):
+            work = room_left(whole, work=work, radius=radius, left=left, plate=ground.plate)
         if not work:
             continue
         place = Place(number=number, piece=piece, work=work, top=top, known=known)
@@ -91,6 +102,8 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
                 layouts[operation.feature.spec.name, number] = layout
             case Part.REST:
                 found = _rest(operation, place=place, ground=ground)
+            case _ if left is not None:
+                found = _wall_left(operation, place=replace(place, work=whole), bar=bar, left=left, ground=ground)
             case _:
                 found = _wall(operation, place=place, ground=ground)
         passes.extend(freed(_own_groups(found.passes, number=number), operation=operation, ground=ground))
@@ -204,7 +217,7 @@ def _area(operation: Operation, *, place: Place, ground: Ground) -> tuple[Cleare
 
 def _floor_above(operation: Operation, *, ground: Ground) -> Mm:
     """The height of the floor that the operation before left."""
-    mine = [hollow.bottom for hollow in ground.hollows if hollow.feature == operation.feature.spec.name]
+    mine = [hollow.bottom for hollow in ground.hollows[ground.begun :] if hollow.feature == operation.feature.spec.name]
     return min(mine, default=-operation.feature.top)
 
 
@@ -262,6 +275,37 @@ def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
             ways.append("on and off the wall beside the plate")
         passes.extend(grouped(found, group=number))
     return Cleared(passes=tuple(passes), ways=tuple(dict.fromkeys(ways)), shut=())
+
+
+def _wall_left(operation: Operation, *, place: Place, bar: Area, left: Undone, ground: Ground) -> Cleared:
+    """The runs of a wall that earlier settings left; a ring of which they left everything is walked as ever."""
+    radius = wall_radius(operation.cutter)
+    whole = place.work
+    passes: list[Pass] = []
+    ways: list[str] = []
+    opened = bool(_open_ground(operation, place=place, ground=ground))
+    clear = clipper.offset(simplified(_swept(operation, place=place, ground=ground), within=_SECOND), by=-radius)
+    for number, ring in enumerate(whole):
+        closed = np.vstack((ring, ring[:1]))
+        along = _on_material(ring, operation=operation, ground=ground) if opened else None
+        parts = runs_left([closed] if along is None else along, shut=bar, left=left)
+        if along is None and any(np.array_equal(part[0], part[-1]) for part in parts):
+            found = _wall(operation, place=replace(place, work=(ring,)), ground=ground)
+            passes.extend(grouped(found.passes, group=number))
+            ways.extend(found.ways)
+            continue
+        job = Runs(
+            paths=fitted(parts, closed=False, band=_WALL_BAND, known=place.known),
+            work=clipper.difference(whole, less=bar),
+            ground=clear,
+            diameter=2.0 * radius,
+            top=-operation.feature.top,
+            levels=operation.levels,
+            descent=descent(operation),
+        )
+        passes.extend(grouped(run_passes(job), group=number))
+        ways.append("along what earlier settings left of the wall")
+    return Cleared(passes=tuple(passes), ways=tuple(dict.fromkeys(ways)) if passes else (), shut=())
 
 
 def _on_material(ring: Points, *, operation: Operation, ground: Ground) -> list[Points] | None:

@@ -3,20 +3,22 @@
 from camplan import tolerance
 from camplan.features.specs import OutlineSpec
 from camplan.geometry import clipper
-from camplan.geometry.chains import Chain, backwards
+from camplan.geometry.chains import Chain, backwards, bounds
 from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.fitting import Band, Circles, fitted
 from camplan.operations import areas
 from camplan.operations.outlines import kerf_figure
 from camplan.operations.records import Operation
+from camplan.passes.again import Undone, still_out, undone
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
 from camplan.passes.ground import Ground, barred, with_hollow
-from camplan.passes.kerf import Kerf, kerf_passes, kerf_wall_passes
+from camplan.passes.kerf import Kerf, kerf_passes, kerf_wall_passes, lead_room
 from camplan.passes.records import Pass, grouped
 from camplan.units import Mm
 
 _SLIP: Mm = 0.003
+_AROUND: Mm = 20.0
 _SECOND: Mm = 0.0005
 """Figures that were already offset once are thinned by this before they are offset again."""
 _WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
@@ -26,10 +28,15 @@ def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) ->
     feature, spec = operation.feature, operation.feature.spec
     assert isinstance(spec, OutlineSpec)
     radius = operation.cutter.diameter / 2.0
+    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    left = _left(operation, ground=ground)
     return Kerf(
         path=ring,
         blocked=clipper.offset(areas.of_regions(feature.bridges), by=radius),
-        shut=barred(operation.cutter, deepest=operation.levels[-1], ground=ground),
+        shut=shut
+        if left is None
+        else clipper.union([shut, _cut_before(ring, left=left, leads=lead_room(radius=radius, room=room))]),
+        needed=None if left is None else left.area,
         bridge_top=-(feature.bottom - spec.bridge_height),
         top=-feature.top,
         levels=operation.levels,
@@ -39,6 +46,25 @@ def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) ->
         band=_WALL_BAND,
         known=_kerf_circles(operation),
     )
+
+
+def _left(operation: Operation, *, ground: Ground) -> Undone | None:
+    name = operation.feature.spec.name
+    return undone(operation.cutter, deepest=operation.levels[-1], feature=name, ground=ground)
+
+
+def _cut_before(ring: Chain, *, left: Undone, leads: Mm) -> Area:
+    """All about a ring that earlier settings did not leave, less the overlap; of a wall also less what the ways on and
+    off it took at the end of the first run, and take of the second."""
+    x0, y0, x1, y1 = bounds(ring)
+    around = areas.box(x=x0 - _AROUND, y=y0 - _AROUND, width=x1 - x0 + 2 * _AROUND, length=y1 - y0 + 2 * _AROUND)
+    return clipper.difference(around, less=left.wide(more=2.0 * leads))
+
+
+def _still_shut(operation: Operation, *, ground: Ground) -> Area:
+    """Where the tool's centre could be neither now nor before."""
+    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    return still_out(shut, left=_left(operation, ground=ground))
 
 
 def _kerf_offset(operation: Operation) -> Mm:
@@ -74,7 +100,7 @@ def kerf_made(operation: Operation, *, ground: Ground) -> Made:
         passes.extend(grouped(kerf_passes(_kerf_job(operation, ring=ring, room=0.0, ground=ground)), group=number))
     name = operation.feature.spec.name
     held = _opened_to(operation)
-    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    shut = _still_shut(operation, ground=ground)
     whole = _kerf_area(operation)
     area = clipper.difference(whole, less=shut)
     after = with_hollow(ground, area=area, top=-operation.feature.top, bottom=held, feature=name)
@@ -115,9 +141,7 @@ def kerf_wall_made(operation: Operation, *, ground: Ground) -> Made:
     way = "on and off the wall by tangent arcs" if tangent else "straight onto the wall: no room for arcs"
     after = with_hollow(
         ground,
-        area=clipper.difference(
-            _kerf_area(operation), less=barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
-        ),
+        area=clipper.difference(_kerf_area(operation), less=_still_shut(operation, ground=ground)),
         top=-operation.feature.top,
         bottom=_opened_to(operation),
         feature=operation.feature.spec.name,

@@ -1,6 +1,6 @@
 """The main job: the stages in order, from a job file to a proven plan."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
@@ -25,7 +25,7 @@ from camplan.operations.pocket import inner_radius
 from camplan.operations.records import Operation, Part
 from camplan.operations.sequence import Batch, batches
 from camplan.passes.cut import made
-from camplan.passes.ground import Bar, Ground
+from camplan.passes.ground import Bar, Ground, clamped_anew
 from camplan.pipeline.bench import Bench, load_bench, shop_of
 from camplan.pipeline.made_from import made_from
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
@@ -196,14 +196,16 @@ def _drafts(
     findings.extend(_of_data(operations))
     for number, setting in enumerate(bench.job.settings):
         mine = [operation for operation in operations if operation.feature.spec.name in setting.features]
-        ground = replace(ground, bars=tuple(_bar(clamp) for clamp in setting.clamps))
+        before = bench.job.settings[number - 1].features if number else ()
+        ground = clamped_anew(ground, bars=tuple(_bar(clamp) for clamp in setting.clamps), done=before)
+        to_come = {name for other in bench.job.settings[number + 1 :] for name in other.features}
         air = _air(setting, bench=bench)
         jobs: list[programs_.Job] = []
         prefix = chr(ord("a") + number) if len(bench.job.settings) > 1 else ""
         place = 0
         for batch in batches(mine):
             progress(f"{setting.name}: {batch.cutter}", 0.1 + 0.5 * done / max(len(operations), 1))
-            batch_jobs, ground = _jobs(batch, ground=ground, findings=findings)
+            batch_jobs, ground = _jobs(batch, ground=ground, findings=findings, to_come=to_come)
             done += len(batch.operations)
             if not batch_jobs:
                 continue
@@ -222,6 +224,8 @@ def _drafts(
                     spans=built.spans,
                 )
             )
+        if not jobs:
+            findings.append(_nothing_to_cut(setting))
         trace = programs_.trace_moves(jobs, air=air, feed=min(_TRACE_FEED, bench.machine.feed_max))
         if trace:
             drafts.append(
@@ -237,7 +241,21 @@ def _drafts(
     return drafts
 
 
-def _jobs(batch: Batch, *, ground: Ground, findings: list[Finding]) -> tuple[list[programs_.Job], Ground]:
+def _nothing_to_cut(setting: SettingSpec) -> Finding:
+    names = ", ".join(setting.features)
+    return Finding(
+        severity=Severity.CAUTION,
+        code="nothing-to-cut",
+        message=f"setting {setting.name!r} has no program: of {names} earlier settings left nothing that can be cut "
+        "in it; leave the setting out, or move its clamps",
+        where=setting.name,
+    )
+
+
+def _jobs(
+    batch: Batch, *, ground: Ground, findings: list[Finding], to_come: Collection[str]
+) -> tuple[list[programs_.Job], Ground]:
+    """The jobs of a batch; what clamps keep out of a feature is said in the last setting that cuts it."""
     jobs: list[programs_.Job] = []
     for operation in batch.operations:
         found = made(operation, ground=ground)
@@ -246,14 +264,15 @@ def _jobs(batch: Batch, *, ground: Ground, findings: list[Finding]) -> tuple[lis
         if found.passes or found.holes:
             named = replace(operation, reasons=(*operation.reasons, *reasons))
             jobs.append(programs_.Job(operation=named, passes=found.passes, holes=found.holes))
-        if (found.passes or operation.part in _FIRST_PARTS) and found.kept_out > _WORTH_SAYING:
+        last = operation.feature.spec.name not in to_come
+        if last and (found.passes or operation.part in _FIRST_PARTS) and found.kept_out > _WORTH_SAYING:
             findings.append(
                 Finding(
                     severity=Severity.CAUTION,
                     code=_CLAMPED,
                     message=f"clamps keep {operation.cutter.name} and its holder out of {found.kept_out:.1f} mm2 of "
-                    f"{operation.feature.spec.name}: what stands there is cut in no other way in this setting; move or "
-                    "lower a clamp, or name the feature in another setting",
+                    f"{operation.feature.spec.name}: what stands there is cut in no setting; move or lower a "
+                    "clamp, or name the feature in another setting",
                     where=operation.feature.spec.name,
                 )
             )

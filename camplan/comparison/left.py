@@ -8,7 +8,7 @@ from enum import StrEnum
 import numpy as np
 
 from camplan import tolerance
-from camplan.comparison.clamped import kept_out, nearest
+from camplan.comparison.clamped import free_in, kept_out, nearest
 from camplan.comparison.fits import Fit, finest, round_tipped, stepped
 from camplan.comparison.reach import Asked, beside_bridges, corner_asked, covered, due_of, in_corners, reach_of
 from camplan.comparison.records import FINISHED
@@ -79,7 +79,7 @@ def left_at(asked: Asked) -> LeftAt:
     owed, kept = _sorted(missing, around=around, due=due)
     held, owed = _by_clamps(asked, parts=owed, fit=fit, reach=due)
     pieces = (
-        *_clamped(asked, parts=held, near=near),
+        *_clamped(asked, parts=held, fit=fit, reach=due, near=near),
         *_uncut(asked, parts=owed, fit=fit, reach=reach, near=near),
         *_kept(asked, parts=kept, fit=fit, reach=reach, near=near),
     )
@@ -145,14 +145,16 @@ def _by_clamps(asked: Asked, *, parts: list[Solid], fit: Fit | None, reach: Soli
     )
 
 
-def _clamped(asked: Asked, *, parts: Sequence[Solid], near: Nearness) -> list[Left]:
+def _clamped(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Solid, near: Nearness) -> list[Left]:
     """Pieces that clamps keep out."""
     found = []
     for part in parts:
         one = nearest(part, asked=asked)
+        others = free_in(part, asked=asked, finest=fit.cutter, reach=reach) if fit is not None else ()
+        elsewhere = f"in setting {others[0]!r} too, whose clamps leave it free" if others else "in another setting too"
         cause = (
             f"clamp {one.place} of {one.setting!r} at X{one.clamp.x:g} Y{one.clamp.y:g} keeps the cutters out; move "
-            "or lower it, or name the feature in another setting too"
+            f"or lower it, or name the feature {elsewhere}"
         )
         found.append(_left(part, why=Why.CLAMPED, cause=cause, asked=asked, near=near))
     return found

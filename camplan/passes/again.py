@@ -1,6 +1,7 @@
 """A feature cut in a second setting: what of an operation the clamps of every earlier setting kept out.
 
-An operation was done in an earlier setting wherever that setting's clamps let its tool's centre be.  So what it still
+An operation was done in an earlier setting wherever that setting's clamps let its tool's centre be, but for places
+into which it found no way down.  So what it still
 has to do lies where each of the earlier settings barred it.  Where a second cut meets the first, its centre goes on by
 `OVERLAP`, on the same path at the same height, so that no skin stays between them.
 """
@@ -10,11 +11,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from camplan.catalogue.records import Cutter
 from camplan.geometry import clipper
 from camplan.geometry.chains import Points
 from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.edges import edges_of, holds
+from camplan.operations.records import Operation
 from camplan.passes.ground import Ground, barred
 from camplan.units import Mm
 
@@ -37,16 +38,45 @@ class Undone:
         return clipper.offset(self.area, by=OVERLAP + more)
 
 
-def undone(cutter: Cutter, *, deepest: Mm, feature: str, ground: Ground) -> Undone | None:
-    """What earlier settings of a feature kept a cutter out of, its tip as low as ``deepest``; None: there were none."""
-    earlier = ground.earlier.get(feature)
+def undone(operation: Operation, *, ground: Ground) -> Undone | None:
+    """What earlier settings kept an operation out of; None: it is the first setting of its feature."""
+    earlier = ground.earlier.get(operation.feature.spec.name)
     if not earlier:
         return None
-    each = tuple(barred(cutter, deepest=deepest, ground=replace(ground, bars=bars)) for bars in earlier)
+    deepest = operation.levels[-1]
+    each = tuple(barred(operation.cutter, deepest=deepest, ground=replace(ground, bars=bars)) for bars in earlier)
     area = each[0]
     for other in each[1:]:
         area = clipper.intersection(area, with_=other)
-    return Undone(each=each, area=area)
+    return Undone(each=each, area=clipper.union([area, ground.shut_in.get(_key(operation), ())]))
+
+
+def shut_parts(work: Area, *, at: Sequence[tuple[Mm, Mm]]) -> Area:
+    """The parts of an area into which no way down was found, told by a place in each."""
+    fences = [(part, edges_of(clipper.offset(part, by=_THIN))) for part in clipper.pieces(work)] if at else []
+    return tuple(ring for part, fence in fences if any(holds(fence, point=place) for place in at) for ring in part)
+
+
+def with_shut_in(ground: Ground, *, operation: Operation, area: Area, work: Area) -> Ground:
+    """The ground with where an operation found no way down, after it did all the rest of ``work``."""
+    key = _key(operation)
+    before = clipper.difference(ground.shut_in.get(key, ()), less=clipper.difference(work, less=area))
+    now = clipper.union([before, area])
+    return ground if not now and key not in ground.shut_in else replace(ground, shut_in={**ground.shut_in, key: now})
+
+
+def entered(work: Area, *, operation: Operation, ground: Ground) -> Area:
+    """The parts of an area in which no earlier operation of the feature failed to go down: none builds on those."""
+    name = operation.feature.spec.name
+    closed = clipper.union([area for key, area in ground.shut_in.items() if key[0] == name and key != _key(operation)])
+    if not closed:
+        return work
+    kept = [part for part in clipper.pieces(work) if not clipper.intersection(part, with_=closed)]
+    return tuple(ring for part in kept for ring in part)
+
+
+def _key(operation: Operation) -> tuple[str, str, str, Mm]:
+    return operation.feature.spec.name, operation.part.value, operation.cutter.name, operation.levels[-1]
 
 
 def still_out(shut: Area, *, left: Undone | None) -> Area:
@@ -107,5 +137,5 @@ def room_left(whole: Area, *, work: Area, radius: Mm, left: Undone | None, plate
 
 
 def _thick(area: Area) -> Area:
-    """The pieces of an area that are more than hairlines along its edges."""
-    return tuple(ring for piece in clipper.pieces(area) if clipper.offset(piece, by=-_THIN / 2.0) for ring in piece)
+    """An area without the hairlines along its edges, those that hang on to thicker parts of it too."""
+    return clipper.offset(clipper.offset(area, by=-_THIN / 2.0), by=_THIN / 2.0) if area else ()

@@ -17,7 +17,7 @@ from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.fitting import Band, Circles, fitted
 from camplan.operations import areas
 from camplan.operations.records import Operation, Part, Purpose
-from camplan.passes.again import Undone, room_left, runs_left, still_out, undone
+from camplan.passes.again import Undone, entered, room_left, runs_left, shut_parts, still_out, undone, with_shut_in
 from camplan.passes.clearing import Cleared, Clearing, cleared
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
@@ -43,12 +43,6 @@ def made(operation: Operation, *, ground: Ground) -> Made:
     found = _made(operation, ground=ground)
     again = 1 + operation.data.spring_passes
     return replace(found, passes=tuple(one for one in found.passes for _ in range(again))) if again > 1 else found
-
-
-def undone_by(operation: Operation, *, ground: Ground) -> Undone | None:
-    """What earlier settings left of an operation; None in the first setting of its feature."""
-    name = operation.feature.spec.name
-    return undone(operation.cutter, deepest=operation.levels[-1], feature=name, ground=ground)
 
 
 def _made(operation: Operation, *, ground: Ground) -> Made:
@@ -77,7 +71,7 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
     """The passes of every piece, and the ground with what they clear."""
     radius = wall_radius(operation.cutter)
     bar = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
-    left = undone_by(operation, ground=ground)
+    left = undone(operation, ground=ground)
     out = still_out(bar, left=left)
     passes: list[Pass] = []
     ways: list[str] = []
@@ -93,6 +87,7 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
         kept_out += clipper.surface(clipper.intersection(whole, with_=out))
         if operation.part in (Part.AREA, Part.FLOOR):
             work = room_left(whole, work=work, radius=radius, left=left, plate=ground.plate)
+        work = entered(work, operation=operation, ground=after)
         if not work:
             continue
         place = Place(number=number, piece=piece, work=work, top=top, known=known)
@@ -109,9 +104,10 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
         passes.extend(freed(_own_groups(found.passes, number=number), operation=operation, ground=ground))
         ways.extend(found.ways)
         shut.extend(found.shut)
+        closed = shut_parts(work, at=found.shut)
         after = with_hollow(
-            after,
-            area=clipper.offset(simplified(work, within=_SECOND), by=radius),
+            with_shut_in(after, operation=operation, area=closed, work=work),
+            area=clipper.offset(simplified(clipper.difference(work, less=closed), within=_SECOND), by=radius),
             top=-operation.feature.top,
             bottom=operation.levels[-1],
             feature=operation.feature.spec.name,

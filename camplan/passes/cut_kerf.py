@@ -29,7 +29,7 @@ def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) ->
     assert isinstance(spec, OutlineSpec)
     radius = operation.cutter.diameter / 2.0
     shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
-    left = _left(operation, ground=ground)
+    left = undone(operation, ground=ground)
     return Kerf(
         path=ring,
         blocked=clipper.offset(areas.of_regions(feature.bridges), by=radius),
@@ -48,11 +48,6 @@ def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) ->
     )
 
 
-def _left(operation: Operation, *, ground: Ground) -> Undone | None:
-    name = operation.feature.spec.name
-    return undone(operation.cutter, deepest=operation.levels[-1], feature=name, ground=ground)
-
-
 def _cut_before(ring: Chain, *, left: Undone, leads: Mm) -> Area:
     """All about a ring that earlier settings did not leave, less the overlap; of a wall also less what the ways on and
     off it took at the end of the first run, and take of the second."""
@@ -64,7 +59,7 @@ def _cut_before(ring: Chain, *, left: Undone, leads: Mm) -> Area:
 def _still_shut(operation: Operation, *, ground: Ground) -> Area:
     """Where the tool's centre could be neither now nor before."""
     shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
-    return still_out(shut, left=_left(operation, ground=ground))
+    return still_out(shut, left=undone(operation, ground=ground))
 
 
 def _kerf_offset(operation: Operation) -> Mm:

@@ -12,7 +12,7 @@ from camplan.geometry.edges import edges_of, holds
 from camplan.geometry.fitting import NO_CIRCLES, Band, fitted
 from camplan.operations import areas
 from camplan.operations.records import Operation
-from camplan.passes.again import Undone, place_undone, runs_left, still_out, undone
+from camplan.passes.again import place_undone, runs_left, still_out, undone
 from camplan.passes.bores import Bore, bore_pass, bore_wall
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.ground import Ground, barred, with_hollow
@@ -59,7 +59,7 @@ def _open_lines(operation: Operation, *, ground: Ground) -> tuple[tuple[Chain, .
     nothing bars stay as they are drawn."""
     lines = operation.feature.lines
     shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
-    left = _left(operation, ground=ground)
+    left = undone(operation, ground=ground)
     if not shut and left is None:
         return lines, 0.0
     out = still_out(shut, left=left)
@@ -104,16 +104,11 @@ def _open_places(operation: Operation, *, ground: Ground, around: Mm) -> _Open:
     places = _places(operation)
     shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
     fence = edges_of(clipper.offset(shut, by=around))
-    left = _left(operation, ground=ground)
+    left = undone(operation, ground=ground)
     due = [place for place in places if place_undone(place, around=around, left=left)]
     at = tuple(place for place in due if not holds(fence, point=place))
     size = math.pi * (operation.diameter or 0.0) ** 2 / 4.0
     return _Open(at=at, kept_out=(len(due) - len(at)) * size)
-
-
-def _left(operation: Operation, *, ground: Ground) -> Undone | None:
-    name = operation.feature.spec.name
-    return undone(operation.cutter, deepest=operation.levels[-1], feature=name, ground=ground)
 
 
 def drilled_made(operation: Operation, *, ground: Ground) -> Made:

@@ -45,7 +45,8 @@ class Ground:
     """``plate``: the stock's outline; ``bars``: what stands on it; ``holder_radius``: of the machine's holder;
     ``hollows``: what is cleared; by feature name and piece ``swept``: what its operations have cleared at its full
     depth, and ``layouts``: how its area was laid out last; ``earlier``: by feature name what stood on the plate in each
-    setting before this one in which it was cut; ``begun``: how many hollows there were when this setting began."""
+    setting before this one in which it was cut; ``begun``: how many hollows there were when this setting began;
+    ``shut_in``: by operation where it found no way down."""
 
     plate: Area
     bars: tuple[Bar, ...]
@@ -55,6 +56,7 @@ class Ground:
     layouts: dict[tuple[str, int], Layout] = field(default_factory=dict)
     earlier: dict[str, tuple[tuple[Bar, ...], ...]] = field(default_factory=dict)
     begun: int = 0
+    shut_in: dict[tuple[str, str, str, Mm], Area] = field(default_factory=dict)
 
 
 def clamped_anew(ground: Ground, *, bars: tuple[Bar, ...], done: Sequence[str]) -> Ground:

@@ -13,7 +13,7 @@ from camplan.errors import InputError
 from camplan.features.bridges import bridge_findings
 from camplan.features.records import Feature, Plate
 from camplan.features.sections import heights
-from camplan.features.specs import Clamp, FaceSpec, SettingSpec
+from camplan.features.specs import FaceSpec, SettingSpec
 from camplan.findings import Finding, Severity
 from camplan.linking import program as programs_
 from camplan.linking.way import Air
@@ -25,8 +25,9 @@ from camplan.operations.pocket import inner_radius
 from camplan.operations.records import Operation, Part
 from camplan.operations.sequence import Batch, batches
 from camplan.passes.cut import made
-from camplan.passes.ground import Bar, Ground, clamped_anew
+from camplan.passes.ground import Ground, clamped_anew
 from camplan.pipeline.bench import Bench, load_bench, shop_of
+from camplan.pipeline.clamping import bar_of, clamp_findings, no_way_in, nothing_to_cut
 from camplan.pipeline.made_from import made_from
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
 from camplan.report.plan_json import plan_json
@@ -197,7 +198,8 @@ def _drafts(
     for number, setting in enumerate(bench.job.settings):
         mine = [operation for operation in operations if operation.feature.spec.name in setting.features]
         before = bench.job.settings[number - 1].features if number else ()
-        ground = clamped_anew(ground, bars=tuple(_bar(clamp) for clamp in setting.clamps), done=before)
+        ground = clamped_anew(ground, bars=tuple(bar_of(clamp) for clamp in setting.clamps), done=before)
+        findings.extend(clamp_findings(setting, plate=bench.plate))
         to_come = {name for other in bench.job.settings[number + 1 :] for name in other.features}
         air = _air(setting, bench=bench)
         jobs: list[programs_.Job] = []
@@ -205,7 +207,7 @@ def _drafts(
         place = 0
         for batch in batches(mine):
             progress(f"{setting.name}: {batch.cutter}", 0.1 + 0.5 * done / max(len(operations), 1))
-            batch_jobs, ground = _jobs(batch, ground=ground, findings=findings, to_come=to_come)
+            batch_jobs, ground = _jobs(batch, ground=ground, setting=setting, findings=findings, to_come=to_come)
             done += len(batch.operations)
             if not batch_jobs:
                 continue
@@ -225,7 +227,7 @@ def _drafts(
                 )
             )
         if not jobs:
-            findings.append(_nothing_to_cut(setting))
+            findings.append(nothing_to_cut(setting, first=number == 0))
         trace = programs_.trace_moves(jobs, air=air, feed=min(_TRACE_FEED, bench.machine.feed_max))
         if trace:
             drafts.append(
@@ -241,24 +243,13 @@ def _drafts(
     return drafts
 
 
-def _nothing_to_cut(setting: SettingSpec) -> Finding:
-    names = ", ".join(setting.features)
-    return Finding(
-        severity=Severity.CAUTION,
-        code="nothing-to-cut",
-        message=f"setting {setting.name!r} has no program: of {names} earlier settings left nothing that can be cut "
-        "in it; leave the setting out, or move its clamps",
-        where=setting.name,
-    )
-
-
 def _jobs(
-    batch: Batch, *, ground: Ground, findings: list[Finding], to_come: Collection[str]
+    batch: Batch, *, ground: Ground, setting: SettingSpec, findings: list[Finding], to_come: Collection[str]
 ) -> tuple[list[programs_.Job], Ground]:
     """The jobs of a batch; what clamps keep out of a feature is said in the last setting that cuts it."""
     jobs: list[programs_.Job] = []
     for operation in batch.operations:
-        found = made(operation, ground=ground)
+        before, found = ground, made(operation, ground=ground)
         ground = found.ground
         reasons = tuple(replace(operation.reasons[0], figure="entry", sentence=way, source="") for way in found.ways)
         if found.passes or found.holes:
@@ -277,20 +268,8 @@ def _jobs(
                 )
             )
         for x, y in found.shut:
-            findings.append(
-                Finding(
-                    severity=Severity.UNMET,
-                    code="no-way-in",
-                    message=f"{operation.cutter.name} has no way down into {operation.feature.spec.name}: no room for "
-                    "a helix or a ramp, and it does not cut at its centre",
-                    where=f"x {x:.3f} y {y:.3f}",
-                )
-            )
+            findings.append(no_way_in((x, y), operation=operation, setting=setting, ground=before))
     return jobs, ground
-
-
-def _bar(clamp: Clamp) -> Bar:
-    return Bar(area=areas.box(x=clamp.x, y=clamp.y, width=clamp.width, length=clamp.length), height=clamp.height)
 
 
 def _air(setting: SettingSpec, *, bench: Bench) -> Air:

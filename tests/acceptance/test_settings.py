@@ -220,3 +220,73 @@ def test_a_setting_in_which_nothing_is_left_is_said(tmp_path: Path, plates: Any,
     assert {program["setting"] for program in document["programs"]} == {"one"}
     said = [one for one in document["findings"] if one["code"] == "nothing-to-cut"]
     assert [one["where"] for one in said] == ["two"]
+
+
+POCKET_ALONE = HEAD[: HEAD.index('[[feature]]\nname = "groove"')]
+
+
+def planned(folder: Path, *, text: str, plates: Any, run: Callable[..., Any], pocket: Any = None) -> tuple[int, Any]:
+    region = pocket or plates.rounded(*POCKET, radius=6)
+    edge = [(0, 0), (130, 0), (130, 110), (0, 110)]
+    plates.drawn(
+        folder / "plate.dxf",
+        closed=[("PLATE", edge), ("POCKET", region), ("OTHER", plates.rounded(105, 20, 125, 90, radius=6))],
+    )
+    ran = run("plan", plates.job(folder, text))
+    return ran.code, json.loads((folder / "plate-out" / "plan.json").read_text(encoding="utf-8"))
+
+
+OTHER = '\n[[feature]]\nname = "other"\nkind = "pocket"\nlayer = "OTHER"\ndepth_mm = 2\n'
+
+
+def test_what_clamps_keep_out_of_all_settings_is_named_with_place_area_clamp_and_what_would_work(
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    text = POCKET_ALONE + OTHER + setting("one", features='"pocket"', boxes=[LEFT_CLAMP])
+    text += setting("two", features='"other"', boxes=[(50, 95, 20, 20)])
+    code, document = planned(tmp_path, text=text, plates=plates, run=run)
+    (said,) = [one for one in document["findings"] if one["code"] == "clamp-in-the-way"]
+    assert (code, said["severity"], said["where"]) == (1, "unmet", "pocket")
+    # the clamp's 10 mm in the pocket and a berth of half a millimetre; the cutter's middle 3.5 mm away leaves fillets
+    area = float(said["message"].split()[0])
+    left = (
+        shapely.box(20, 20, 100, 90).buffer(-RADIUS).difference(boxed(*LEFT_CLAMP).buffer(RADIUS + 0.5)).buffer(RADIUS)
+    )
+    assert area == pytest.approx(shapely.box(20, 30, 50, 75).difference(left).area, abs=0.2)
+    for words in (
+        "near X",
+        "clamp 1 of 'one' at X-10 Y40",
+        "move or lower it",
+        "name the feature in setting 'two' too",
+    ):
+        assert words in said["message"]
+
+
+def test_a_clamp_over_the_only_way_in_is_named(tmp_path: Path, plates: Any, run: Callable[..., Any]) -> None:
+    narrow = [(20, 40), (60, 40), (60, 47), (20, 47)]
+    head = POCKET_ALONE.replace('["slot-6", "slot-3", "spot-90-6", "drill-4.2"]', '["end-6"]')
+    free = tmp_path / "free"
+    free.mkdir()
+    code, document = planned(free, text=head, plates=plates, run=run, pocket=narrow)
+    assert not [one for one in document["findings"] if one["code"] == "no-way-in"]
+    barred = [(26.9, 30, 80, 30)]
+    held = head + setting("one", features='"pocket"', boxes=barred)
+    code, document = planned(tmp_path, text=held, plates=plates, run=run, pocket=narrow)
+    said = [one for one in document["findings"] if one["code"] == "no-way-in"]
+    assert code == 1 and said
+    assert "clamp 1 of 'one' at X26.9 Y30 stands over the only one" in said[0]["message"]
+    assert said[0]["where"].startswith("x 2")
+    both = held + setting("two", features='"pocket"', boxes=[(100, 95, 20, 20)])
+    code, document = planned(tmp_path, text=both, plates=plates, run=run, pocket=narrow)
+    assert document["proof"]["passed"]
+    assert not [one for one in document["features"][0]["left"] if "within reach" in one["cause"]]
+
+
+def test_a_clamp_beside_the_plate_is_said_and_kept_clear_of(
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    text = POCKET_ALONE + setting("one", features='"pocket"', boxes=[(140, 10, 20, 20), (110, 95, 20, 20)])
+    code, document = planned(tmp_path, text=text, plates=plates, run=run)
+    assert code == 0 and document["proof"]["clamp_hits"] == 0
+    (said,) = [one for one in document["findings"] if one["code"] == "clamp-beside-plate"]
+    assert "clamp 1 of 'one', from X140 Y10 to X160 Y30" in said["message"]

@@ -24,7 +24,8 @@ def left_of(area: Area) -> Undone:
 
 
 def solid(area: Area) -> shapely.Geometry:
-    return shapely.union_all([shapely.Polygon(ring).buffer(0) for ring in area])
+    # a ring may touch itself
+    return shapely.union_all([shapely.make_valid(shapely.Polygon(ring)) for ring in area])
 
 
 WHOLE = box(3, 3, 77, 47)

@@ -76,6 +76,7 @@ def build(specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing)
             outline=moved(outline, by=by),
             bounds=(x0 + by[0], y0 + by[1], x1 + by[0], y1 + by[1]),
             zero=plate.zero,
+            drawn_at=by,
         ),
         features=tuple(_placed(feature, by=by) for feature in seen.features),
         findings=(*findings, *_full_depths(tuple(features)), *seen.findings),

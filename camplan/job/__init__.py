@@ -30,6 +30,8 @@ job's); all but faces: ``top_mm`` (0); pockets, outlines and holes: ``depth_mm``
 ``[[setting]]``: ``name``, ``features``, ``face`` ("top"), ``clamps``: tables of ``x_mm``, ``y_mm`` (the front left
 corner from the plate's zero), ``width_mm`` along X, ``length_mm`` along Y, ``height_mm`` above the plate's top.
 Left out: one setting named "one clamping" with every feature.
+
+A project, which names the jobs of plates that belong together, is described in `camplan.job.project`.
 """
 
 from camplan.job.reading import read_job as read_job

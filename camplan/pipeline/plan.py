@@ -15,6 +15,7 @@ from camplan.features.records import Feature, Plate
 from camplan.features.sections import heights
 from camplan.features.specs import Clamp, FaceSpec, SettingSpec
 from camplan.findings import Finding, Severity
+from camplan.geometry.places import millimetres
 from camplan.linking import program as programs_
 from camplan.linking.way import Air
 from camplan.moves.records import Move
@@ -261,7 +262,7 @@ def _jobs(batch: Batch, *, ground: Ground, findings: list[Finding]) -> tuple[lis
                     code="no-way-in",
                     message=f"{operation.cutter.name} has no way down into {operation.feature.spec.name}: no room for "
                     "a helix or a ramp, and it does not cut at its centre",
-                    where=f"x {x:.3f} y {y:.3f}",
+                    where=f"x {millimetres(x)} y {millimetres(y)}",
                 )
             )
     return jobs, ground

@@ -17,6 +17,7 @@ from camplan.moulding.shrinkage import Shrinkage
 from camplan.moves.table import MotionTable
 from camplan.operations.alternatives import Choice
 from camplan.operations.records import Purpose
+from camplan.pairing.records import Pairing
 from camplan.rs274.records import Post
 from camplan.units import Mm, Mm2, MmPerMin, Rpm, Seconds
 
@@ -103,6 +104,14 @@ class Plan:
     choice: Choice | None = None
     made_from: MadeFrom | None = None
     shrinkage: Shrunk | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ProjectPlan:
+    """Plates that belong together: what was found between them, and the plan of each by its name in the project."""
+
+    pairing: Pairing
+    plans: dict[str, Plan]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

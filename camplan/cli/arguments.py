@@ -42,6 +42,9 @@ PLAN_EXAMPLE = """example:
       writes the programs, plan.json and sheet.html to cavity-out/ beside the job
   camplan plan cavity.toml -o /media/stick/cavity
       the same, to a folder of your choice; files of your own in it are left alone
+  camplan plan mould.toml
+      a project, which names the jobs of plates that belong together: shared holes and cores in cavities are held
+      against each other, every job is planned into a folder of its own, and project.html shows all of them
 
 """
 
@@ -105,7 +108,7 @@ def parser() -> argparse.ArgumentParser:
         "fails its proof is not written.",
         epilog=PLAN_EXAMPLE + CODES,
     )
-    plan.add_argument("job", type=Path, metavar="JOB.toml", help="the job file")
+    plan.add_argument("job", type=Path, metavar="JOB.toml", help="the job file, or a project that names several")
     plan.add_argument("-o", "--out", type=Path, metavar="FOLDER", help="where to write (default: JOB-out/ by the job)")
 
     check = _command(

@@ -209,16 +209,16 @@ def _heights(
         size = upper - lower
         curvy = any(curved(wanted, number=number, z=(lower + upper) / 2.0) for number in members)
         if size <= tolerance.WALL_PROOF + tolerance.GOUGE:
-            found.append(Height(z=(lower + upper) / 2.0, left=size > 2.0 * tolerance.WALL_PROOF, depth=-lower))
+            found.append(Height(z=(lower + upper) / 2.0, left=size > 2.0 * tolerance.WALL_PROOF, depth=0.0 - lower))
             continue
         low, high = lower + tolerance.WALL_PROOF, upper - tolerance.GOUGE
         between = {low + share * (high - low) for share in _BETWEEN} if curvy else set()
         if least < size:
             between.update(np.linspace(low, high, int(np.ceil(size / (0.9 * least))) + 1)[1:-1].tolist())
         between.update(z for z in extra if low < z < high)
-        found.append(Height(z=low, left=True, depth=-lower))
-        found.extend(Height(z=z, left=curvy, depth=-z) for z in sorted(between))
-        found.append(Height(z=high, left=curvy, depth=-upper))
+        found.append(Height(z=low, left=True, depth=0.0 - lower))
+        found.extend(Height(z=z, left=curvy, depth=0.0 - z) for z in sorted(between))
+        found.append(Height(z=high, left=curvy, depth=0.0 - upper))
     return tuple(found)
 
 

@@ -16,7 +16,7 @@ from camplan.drawing.placing import Placement, Tilted, figures, from_extrusion, 
 from camplan.errors import InputError, Problem
 from camplan.findings import Finding, Severity
 from camplan.geometry.chains import Chain, Points
-from camplan.geometry.places import place
+from camplan.geometry.places import millimetres, place
 from camplan.units import Mm
 
 FARTHEST: Mm = 1e5
@@ -226,12 +226,12 @@ def findings(layer: Loose) -> tuple[Finding, ...]:
     for remark, count in sorted(layer.remarks.items()):
         say(Severity.NOTE, "entity-remark", f"{name}: curves {remark}: {count}")
     if layer.tilted:
-        places = [f"{place(t.at)} from z {t.low:.3f} to {t.high:.3f}" for t in layer.tilted]
+        places = [f"{place(t.at)} from z {millimetres(t.low)} to {millimetres(t.high)}" for t in layer.tilted]
         message = f"{name}: {len(layer.tilted)} curves do not lie flat and are left out, at {_listed(places)}"
         say(Severity.CAUTION, "not-flat", message)
     heights = sorted(height for height, count in layer.heights.items() if count)
     if heights:
-        at = _listed([f"{height:.3f} mm" for height in heights])
+        at = _listed([f"{millimetres(height)} mm" for height in heights])
         say(Severity.NOTE, "drawn-at-height", f"{name}: curves drawn at the height {at} are read as flat")
     return tuple(found)
 

@@ -30,6 +30,7 @@ from camplan.features.specs import (
 )
 from camplan.findings import Finding, Severity
 from camplan.geometry.chains import Chain, bounds, chain, shifted
+from camplan.geometry.places import place
 from camplan.regions import Region, moved
 from camplan.units import Mm
 
@@ -85,6 +86,7 @@ def build(
             outline=moved(outline, by=by),
             bounds=(x0 + by[0], y0 + by[1], x1 + by[0], y1 + by[1]),
             zero=plate.zero,
+            drawn_at=by,
         ),
         features=tuple(_placed(feature, by=by) for feature in seen.features),
         findings=(*findings, *_full_depths(tuple(features)), *seen.findings),
@@ -110,7 +112,7 @@ def _outline(plate: PlateSpec, *, drawing: Drawing, problems: list[Problem], fin
         return None
     regions = layers.regions(layer, wanted=wanted, of="plate's outer edge")
     if len(regions) > 1:
-        corners = ", ".join("({:.3f}, {:.3f})".format(*bounds(region.outer)[:2]) for region in regions[:4])
+        corners = ", ".join(place(bounds(region.outer)[:2]) for region in regions[:4])
         wanted.refuse(
             f'layer "{layer.name}" holds {len(regions)} regions, their lower left corners at {corners}',
             accepted="one closed contour: the outer edge of one plate",
@@ -226,10 +228,9 @@ def _bare(spec: FeatureSpec, *, plate: PlateSpec) -> Feature:
 def _circles(spec: HoleSpec, *, layer: Layer, wanted: Wanted) -> tuple[tuple[Mm, Mm, Mm], ...]:
     drawn = [(*circle.centre, circle.diameter) for circle in layer.circles]
     if len(layer.points) and spec.diameter is None:
-        x, y = layer.points[0]
         wanted.refuse(
-            f'layer "{layer.name}" has {len(layer.points)} points, the first at ({x:.3f}, {y:.3f}), and a point has '
-            "no size",
+            f'layer "{layer.name}" has {len(layer.points)} points, the first at {place(layer.points[0])}, and a point '
+            "has no size",
             accepted="diameter_mm in the feature, or circles of the holes' size",
         )
     others = [diameter for _, _, diameter in drawn if spec.diameter is not None]
@@ -240,9 +241,9 @@ def _circles(spec: HoleSpec, *, layer: Layer, wanted: Wanted) -> tuple[tuple[Mm,
             accepted="circles give their own size: leave diameter_mm out, or draw points",
         )
     if len(layer.closed) > len(layer.circles):
-        x, y = next(path.points[0] for path in layer.closed if not _is_circle(path, layer=layer))
+        first = next(path.points[0] for path in layer.closed if not _is_circle(path, layer=layer))
         wanted.refuse(
-            f'layer "{layer.name}" has closed contours that are no circles, the first at ({x:.3f}, {y:.3f})',
+            f'layer "{layer.name}" has closed contours that are no circles, the first at {place(first)}',
             accepted="circles, or points with diameter_mm",
         )
     if layer.open:

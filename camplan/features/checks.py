@@ -14,6 +14,7 @@ from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, Out
 from camplan.findings import Finding, Severity
 from camplan.geometry import planar
 from camplan.geometry.chains import circle
+from camplan.geometry.places import place
 from camplan.regions import Region
 from camplan.units import Mm
 
@@ -246,7 +247,7 @@ def _cross(a: Any, b: Any) -> bool:
 
 def _box(shape: Any) -> str:
     x0, y0, x1, y1 = shape.bounds
-    return f"from ({x0:.3f}, {y0:.3f}) to ({x1:.3f}, {y1:.3f}) in the drawing"
+    return f"from {place((x0, y0))} to {place((x1, y1))} in the drawing"
 
 
 def _caution(code: str, message: str, *, where: str) -> Finding:

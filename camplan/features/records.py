@@ -75,12 +75,14 @@ class Feature:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Plate:
-    """The stock in the setting's coordinates; ``zero`` is the word of the job file."""
+    """The stock in the setting's coordinates; ``zero`` is the word of the job file, and the drawing's own zero is at
+    ``drawn_at``."""
 
     thickness: Mm
     outline: Region
     bounds: tuple[Mm, Mm, Mm, Mm]
     zero: str
+    drawn_at: tuple[Mm, Mm] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -38,6 +38,8 @@ S from one of ``percent``, ``sizes_mm`` (pairs [cut, moulded] measured on a firs
 ``x_percent`` and ``y_percent``, or ``sizes_x_mm`` and ``sizes_y_mm``.  ``about``: "centre" (of the plate's outline) or
 [x, y] in the drawing, the place that stays put.  ``depths`` (false): whether depths are scaled too, by the mean S.
 Widths of grooves and marks, allowances and corners stay as asked for.  Left out: everything is cut as drawn.
+
+A project, which names the jobs of plates that belong together, is described in `camplan.job.project`.
 """
 
 from camplan.job.reading import read_job as read_job

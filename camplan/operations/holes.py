@@ -8,6 +8,7 @@ from camplan.cutting.records import CutKind
 from camplan.features.build import with_flat_end, with_point
 from camplan.features.records import Feature
 from camplan.features.specs import HoleSpec
+from camplan.geometry.places import by_axes
 from camplan.operations.areas import of_circles
 from camplan.operations.levels import even_levels
 from camplan.operations.outlines import tip_bottom
@@ -65,7 +66,7 @@ def unmade(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Unmade, ...
         ):
             continue
         places = [(x, y) for x, y, size in feature.circles if size == diameter]
-        said = ", ".join(f"X{x:.3f} Y{y:.3f}" for x, y in places[:_PLACES_SAID])
+        said = ", ".join(by_axes(at) for at in places[:_PLACES_SAID])
         more = f" and {len(places) - _PLACES_SAID} more" if len(places) > _PLACES_SAID else ""
         count = "one hole" if len(places) == 1 else f"{len(places)} holes"
         slack = min(_SAME, spec.tolerance)

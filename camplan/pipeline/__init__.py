@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from camplan.pipeline.located import locate
     from camplan.pipeline.one_cut import speeds
     from camplan.pipeline.plan import output_files, plan_job
+    from camplan.pipeline.project import plan_project
     from camplan.pipeline.queries import cutter_table, first_job_text
 
 _HOMES = {
@@ -21,10 +22,20 @@ _HOMES = {
     "locate": "located",
     "output_files": "plan",
     "plan_job": "plan",
+    "plan_project": "project",
     "speeds": "one_cut",
 }
 
-__all__ = ["check_programs", "cutter_table", "first_job_text", "locate", "output_files", "plan_job", "speeds"]
+__all__ = [
+    "check_programs",
+    "cutter_table",
+    "first_job_text",
+    "locate",
+    "output_files",
+    "plan_job",
+    "plan_project",
+    "speeds",
+]
 
 
 def __getattr__(name: str) -> Any:

@@ -45,7 +45,7 @@ def plate_picture(plan: Plan, *, limit: int = LIMIT) -> str:
     body = _base(plan, shown=features, here=features, step=frame.width / ACROSS, limit=limit)
     body += plate_sizes(plan.plate, content=content, unit=unit) + zero_shape(size=9 * unit)
     body += feature_balloons(features, numbers=numbers_of(plan), content=content, unit=unit)
-    return _svg(body, frame=frame, said=f"The plate with its features, seen from above. {_zero_said(plan)}")
+    return svg(body, frame=frame, said=f"The plate with its features, seen from above. {_zero_said(plan)}")
 
 
 def setting_picture(plan: Plan, *, setting: str, ident: str = "", limit: int = LIMIT) -> str:
@@ -70,12 +70,12 @@ def setting_picture(plan: Plan, *, setting: str, ident: str = "", limit: int = L
     here_left = {letter: left.at for letter, left in left_letters(plan).items() if left.feature in spec.features}
     over += left_marks(here_left, size=3.4 * unit)
     deepest = deepest_of(plan)
-    drawn = _within(
+    drawn = within(
         limit - len(group) - len(over),
         lambda step: "".join(_paths(piece, frame=frame, step=step, deepest=deepest) for piece in pieces),
         step=frame.width / ACROSS,
     )
-    return _svg(group + drawn + over, frame=frame, said=f"Setting {setting}: plate, clamps and paths from above.")
+    return svg(group + drawn + over, frame=frame, said=f"Setting {setting}: plate, clamps and paths from above.")
 
 
 def operation_picture(
@@ -107,13 +107,13 @@ def operation_picture(
         over = plunge_marks(dots, radius=radius) + over
     pieces = segments(motions, sagitta=frame.width / ACROSS)
     deepest = deepest_of(plan)
-    drawn = _within(
+    drawn = within(
         limit - len(under) - len(over),
         lambda step: _paths(pieces, frame=frame, step=step, deepest=deepest),
         step=frame.width / ACROSS,
     )
     said = f"{operation.purpose.value} {operation.feature}: paths seen from above."
-    return _svg(under + drawn + over, frame=frame, said=said)
+    return svg(under + drawn + over, frame=frame, said=said)
 
 
 def numbers_of(plan: Plan) -> dict[str, int]:
@@ -200,7 +200,7 @@ def _base(
         )
 
     boxes = "".join(clamp_shape(clamp) for clamp in clamps.clamps) if clamps is not None else ""
-    return _within(limit // 2, drawn, step=step) + boxes
+    return within(limit // 2, drawn, step=step) + boxes
 
 
 def _spread(feature: Feature) -> float:
@@ -230,7 +230,7 @@ def _paths(pieces: Segments, *, frame: Frame, step: Mm, deepest: Mm) -> str:
     return "".join(parts)
 
 
-def _within(limit: int, build: Callable[[Mm], str], *, step: Mm) -> str:
+def within(limit: int, build: Callable[[Mm], str], *, step: Mm) -> str:
     """The finest drawing that keeps the limit; the grid is made coarser until it does."""
     text = build(step)
     while len(text) > limit and step < 1e6:
@@ -243,7 +243,7 @@ def _zero_said(plan: Plan) -> str:
     return f"Zero: {plan.plate.zero}."
 
 
-def _svg(body: str, *, frame: Frame, said: str) -> str:
+def svg(body: str, *, frame: Frame, said: str) -> str:
     box = " ".join(coordinate(value) for value in (frame.x0, -frame.y1, frame.width, frame.height))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" role="img" aria-label="{escape(said)}" '

@@ -75,6 +75,23 @@ def feature_shape(feature: Feature, *, step: Mm, here: bool, tone: str = CUT_AWA
             return _polylines(feature.lines, step=step, look=thin)
 
 
+def feature_lines(feature: Feature, *, step: Mm, colour: str) -> str:
+    """A feature as its edges alone in a ``colour``, to lie over another plate."""
+    look = f'fill="none" stroke="{colour}" stroke-width="1.2"'
+    match feature.spec:
+        case PocketSpec() | OutlineSpec() | FaceSpec():
+            return _regions(feature.regions, step=step, look=look)
+        case HoleSpec():
+            return "".join(_hole(x, y, diameter=diameter, look=look) for x, y, diameter in feature.circles)
+        case GrooveSpec() | MarkSpec():
+            return _polylines(feature.lines, step=step, look=look)
+
+
+def plate_lines(plate: Plate, *, step: Mm, colour: str) -> str:
+    """The plate's edge alone in a ``colour``."""
+    return _regions((plate.outline,), step=step, look=f'fill="none" stroke="{colour}" stroke-width="1.6"')
+
+
 def clamp_shape(clamp: Clamp) -> str:
     """A clamp as a crossed box."""
     x0, y0, x1, y1 = clamp.x, -clamp.y - clamp.length, clamp.x + clamp.width, -clamp.y

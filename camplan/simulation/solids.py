@@ -168,6 +168,17 @@ def coordinates(shape: Solid) -> Floats:
     return found
 
 
+def edge_places(shape: Solid, *, apart: Mm) -> Floats:
+    """Places along the edges of a figure, every vertex among them, at most ``apart`` from one to the next, (n, 2)."""
+    return coordinates(shapely.segmentize(shape, apart)) if not shape.is_empty else np.zeros((0, 2))
+
+
+def enclosed(shape: Solid) -> Solid:
+    """What stands inside a figure: the holes of its polygons, less what of the figure lies in them."""
+    holes = [shapely.Polygon(ring) for part in parts(shape) for ring in part.interiors]
+    return less(united(holes), shape)
+
+
 class Nearness:
     """A figure that is asked for many distances."""
 

@@ -2,7 +2,7 @@
 
 import importlib.util
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import ModuleType
@@ -111,7 +111,7 @@ class Bench:
 
 
 @pytest.fixture
-def bench(plans: ModuleType, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Bench:
+def bench(plans: ModuleType, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[Bench]:
     """The stand-in in place of the pipeline, in an empty working folder."""
     made = Bench(plan=plans.sample_plan(), proof=plans.passed_proof())
     module = made.module(plans)
@@ -120,4 +120,6 @@ def bench(plans: ModuleType, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) ->
     for command in COMMANDS:
         monkeypatch.delitem(sys.modules, f"camplan.cli.{command}", raising=False)
     monkeypatch.chdir(tmp_path)
-    return made
+    yield made
+    for command in COMMANDS:  # no later test may meet a command that was loaded with the stand-in
+        sys.modules.pop(f"camplan.cli.{command}", None)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from camplan.pipeline.check import check_programs
+    from camplan.pipeline.mould import mould_table
     from camplan.pipeline.one_cut import speeds
     from camplan.pipeline.plan import output_files, plan_job
     from camplan.pipeline.queries import cutter_table, first_job_text
@@ -17,12 +18,13 @@ _HOMES = {
     "check_programs": "check",
     "cutter_table": "queries",
     "first_job_text": "queries",
+    "mould_table": "mould",
     "output_files": "plan",
     "plan_job": "plan",
     "speeds": "one_cut",
 }
 
-__all__ = ["check_programs", "cutter_table", "first_job_text", "output_files", "plan_job", "speeds"]
+__all__ = ["check_programs", "cutter_table", "first_job_text", "mould_table", "output_files", "plan_job", "speeds"]
 
 
 def __getattr__(name: str) -> Any:

@@ -5,6 +5,7 @@ Records only.
 
 from dataclasses import dataclass, field
 
+from camplan.catalogue.plastics import Plastic
 from camplan.catalogue.records import Cutter, Machine, Material
 from camplan.catalogue.sources import Source
 from camplan.comparison.records import Proof
@@ -13,6 +14,7 @@ from camplan.features.records import Feature, Plate
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding
 from camplan.geometry.clipper import Area
+from camplan.moulding.records import CavityFigures, MouldAnswer
 from camplan.moulding.shrinkage import Shrinkage
 from camplan.moves.table import MotionTable
 from camplan.operations.alternatives import Choice
@@ -172,3 +174,14 @@ class CutterTable:
     regions: tuple[RegionRow, ...] = ()
     choice: Choice | None = None
     others: dict[str, tuple[str, ...]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MouldTable:
+    """What a mould asks for: its ``plastic``, the features taken for each role, what the drawing gives, the answer."""
+
+    title: str
+    plastic: Plastic
+    roles: dict[str, tuple[str, ...]]
+    figures: CavityFigures
+    answer: MouldAnswer

@@ -39,6 +39,7 @@ MM_PER_INCH = 25.4
 UM_PER_MM = 1000.0
 S_PER_MIN = 60.0
 N_PER_KN = 1000.0
+MM2_PER_CM2 = 100.0
 PERCENT = 100.0
 G_PER_MM3 = 1e-6
 """A density in kg/m3 times this is one in g/mm3."""

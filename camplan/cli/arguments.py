@@ -76,6 +76,14 @@ LOCATE_EXAMPLE = """example:
 
 """
 
+MOULD_EXAMPLE = """example:
+  camplan mould cavity.toml --plastic pp --press-kn 100
+      clamp force against a press of 100 kN, plastic a shot, runner, gates, vents, flow and cooling time
+  camplan mould cavity.toml --plastic abs --wall-mm 1.8 --ejection-c 85
+      the same for a wall that a core of the other half makes thinner, and for an ejection temperature of your own
+What is said here comes before [moulding] in the job file; nothing is written.
+"""
+
 
 def parser() -> argparse.ArgumentParser:
     """The parser of the whole command line; ``command`` names what was asked for."""
@@ -200,6 +208,21 @@ def parser() -> argparse.ArgumentParser:
     locate.add_argument(
         "-o", "--out", type=Path, metavar="FOLDER", help="where to write (default: OUT-located/ beside the folder)"
     )
+    mould = _command(
+        commands,
+        "mould",
+        short="what a mould asks of the press, of its channels and of patience",
+        description="From the job's drawing: clamp force, plastic a shot, runner, gates, vents, flow length and "
+        "cooling time, each with its range and its source. Estimates to start with.",
+        epilog=MOULD_EXAMPLE,
+    )
+    mould.add_argument("job", type=Path, metavar="JOB.toml", help="the job file")
+    mould.add_argument("--plastic", metavar="PLASTIC", help="what is moulded, such as pp or abs")
+    mould.add_argument(
+        "--wall-mm", type=_length, metavar="MM", help="wall of the moulding (left out: the cavity's deepest place)"
+    )
+    mould.add_argument("--press-kn", type=_force, metavar="KN", help="the press's clamp force, to compare")
+    mould.add_argument("--ejection-c", type=_warmth, metavar="C", help="how warm mouldings leave, in degrees C")
     return top
 
 
@@ -222,4 +245,24 @@ def _length(text: str) -> float:
         raise argparse.ArgumentTypeError(f"{text!r} is no length; accepted: a number of mm, such as 1.5") from None
     if not 0.0 < value < 10_000.0:
         raise argparse.ArgumentTypeError(f"{text} mm is impossible; accepted: above 0")
+    return value
+
+
+def _force(text: str) -> float:
+    """A force in kN, above 0."""
+    return _number(text, what="force", example="a number of kN, such as 100", most=100_000.0)
+
+
+def _warmth(text: str) -> float:
+    """A temperature in degrees C, above 0."""
+    return _number(text, what="temperature", example="a number of degrees C, such as 85", most=400.0)
+
+
+def _number(text: str, *, what: str, example: str, most: float) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no {what}; accepted: {example}") from None
+    if not 0.0 < value <= most:
+        raise argparse.ArgumentTypeError(f"{text} is impossible; accepted: above 0, at most {most:g}")
     return value

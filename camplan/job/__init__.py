@@ -39,6 +39,10 @@ S from one of ``percent``, ``sizes_mm`` (pairs [cut, moulded] measured on a firs
 [x, y] in the drawing, the place that stays put.  ``depths`` (false): whether depths are scaled too, by the mean S.
 Widths of grooves and marks, allowances and corners stay as asked for.  Left out: everything is cut as drawn.
 
+``[moulding]``, for ``camplan mould``, all of it optional: ``plastic`` (also the one whose range ``[shrinkage]`` is held
+against, if that names none), ``wall_mm``, ``press_kn``, ``ejection_c``, ``shots``; and names of features in ``cavity``,
+``runners``, ``gates``, ``vents`` where kind, depth and name do not tell what they are for.
+
 A project, which names the jobs of plates that belong together, is described in `camplan.job.project`.
 """
 

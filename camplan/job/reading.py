@@ -8,6 +8,7 @@ from camplan.features.specs import FeatureSpec, PlateSpec, Zero
 from camplan.fields import Fields, parsed_toml, quoted
 from camplan.job.features import Ground, read_feature
 from camplan.job.keys import length, line, names
+from camplan.job.moulding import read_moulding
 from camplan.job.records import Job, LengthUnit
 from camplan.job.settings import read_settings
 from camplan.job.shrinkage import read_shrinkage
@@ -36,6 +37,7 @@ def read_job(path: Path) -> Job:
     features = _features(fields, ground=Ground(unit=unit, thickness=thickness, cutters=cutters))
     settings = read_settings(fields, features=[spec.name for spec in features], unit=unit)
     shrinkage = read_shrinkage(fields, specs=features, unit=unit)
+    moulding = read_moulding(fields, specs=features, unit=unit)
     fields.finish()
     if problems:
         raise InputError(tuple(problems))
@@ -53,6 +55,7 @@ def read_job(path: Path) -> Job:
         features=features,
         settings=settings,
         shrinkage=shrinkage,
+        moulding=moulding,
     )
 
 

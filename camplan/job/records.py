@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Literal
 
 from camplan.features.specs import FeatureSpec, PlateSpec, SettingSpec
+from camplan.moulding.records import MouldingSpec
 from camplan.moulding.shrinkage import ShrinkageSpec
 
 LengthUnit = Literal["mm", "inch"]
@@ -17,7 +18,7 @@ class Job:
     ``file`` is the job file, ``folder`` the one it stands in, ``drawing`` a file in or below that folder.  ``unit``
     is what the job says of the drawing's lengths (None: nothing, its header decides).  ``cutters`` are names in the
     order given, None for the whole library; ``machine``, ``material`` and ``post`` are names too.
-    ``shrinkage`` None: everything is cut as drawn.
+    ``shrinkage`` None: everything is cut as drawn; ``moulding``: what is said of the moulding beside the drawing.
     """
 
     title: str
@@ -33,3 +34,4 @@ class Job:
     features: tuple[FeatureSpec, ...]
     settings: tuple[SettingSpec, ...]
     shrinkage: ShrinkageSpec | None = None
+    moulding: MouldingSpec | None = None

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from camplan.pipeline.check import check_programs
     from camplan.pipeline.located import locate
+    from camplan.pipeline.mould import mould_table
     from camplan.pipeline.one_cut import speeds
     from camplan.pipeline.plan import output_files, plan_job
     from camplan.pipeline.project import plan_project
@@ -20,6 +21,7 @@ _HOMES = {
     "cutter_table": "queries",
     "first_job_text": "queries",
     "locate": "located",
+    "mould_table": "mould",
     "output_files": "plan",
     "plan_job": "plan",
     "plan_project": "project",
@@ -31,6 +33,7 @@ __all__ = [
     "cutter_table",
     "first_job_text",
     "locate",
+    "mould_table",
     "output_files",
     "plan_job",
     "plan_project",

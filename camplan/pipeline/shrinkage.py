@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 
 from camplan.catalogue.plastics import LoadedPlastic, load_plastic
+from camplan.errors import InputError, Problem
 from camplan.features.records import Built, Feature
 from camplan.features.scaled import Scaling
 from camplan.features.specs import FaceSpec, MarkSpec
@@ -19,9 +20,15 @@ _ALIKE = 1e-9
 
 
 def named_plastic(job: Job) -> LoadedPlastic | None:
-    """The plastic that the job's shrinkage names; None where it names none.  InputError for one that is unknown."""
-    name = job.shrinkage.plastic if job.shrinkage is not None else None
-    return load_plastic(name, beside=job.folder) if name is not None else None
+    """The plastic that the job names in its shrinkage, or else in its moulding; None where it names none.
+
+    InputError for one that is unknown, and for two.
+    """
+    said = [table.plastic for table in (job.shrinkage, job.moulding) if table is not None and table.plastic is not None]
+    if len({name.casefold() for name in said}) > 1:
+        message = f"moulding.plastic says {said[1]!r}"
+        raise InputError(Problem(message=message, file=str(job.file), key="shrinkage.plastic", accepted="one of them"))
+    return load_plastic(said[0], beside=job.folder) if said else None
 
 
 def scaling_of(shrinkage: Shrinkage) -> Scaling:

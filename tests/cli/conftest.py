@@ -15,7 +15,7 @@ from camplan.comparison.records import Proof
 from camplan.cutting.records import CuttingData, Reason
 from camplan.planned import CutterRow, CutterTable, Plan
 
-COMMANDS = ("start", "plan", "check", "cutters", "speeds")
+COMMANDS = ("start", "plan", "check", "cutters", "mould", "speeds")
 
 
 def _plans() -> ModuleType:

@@ -42,6 +42,9 @@ def finest(feature: Feature, *, cutters: Sequence[Cutter], z: Mm) -> Fit | None:
         case GrooveSpec(section="round"):
             balls = [cutter for cutter in listed if cutter.kind is CutterKind.BALL]
             return _least(balls, height=max(z + feature.bottom, 0.0))
+        case GrooveSpec(section="trapezoid", draft=draft):
+            tapers = [cutter for cutter in listed if _of_angle(cutter, angle=draft)]
+            return _least(tapers, height=max(z + feature.bottom, 0.0))
         case PocketSpec() | OutlineSpec() | GrooveSpec() | FaceSpec():
             return _least(flats, height=below)
         case MarkSpec():

@@ -11,7 +11,7 @@ from camplan.catalogue.records import Cutter
 from camplan.comparison.fits import Fit, makes_hole
 from camplan.comparison.wanted import Wanted, demanded, drawn
 from camplan.features.records import Feature
-from camplan.features.specs import HoleSpec, MarkSpec, OutlineSpec, PocketSpec, SettingSpec
+from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec, SettingSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm
@@ -85,6 +85,9 @@ def reach_of(asked: Asked, *, fit: Fit | None, must: Solid) -> Solid:
     feature = asked.feature
     match feature.spec:
         case MarkSpec():
+            return must if fit is not None else solids.NOTHING
+        case GrooveSpec() if feature.slopes:
+            # one cutter of its section sweeps all of it
             return must if fit is not None else solids.NOTHING
         case HoleSpec():
             discs = [

@@ -18,6 +18,8 @@ from camplan.features.shaped import with_flat_end as with_flat_end
 from camplan.features.shaped import with_kerf as with_kerf
 from camplan.features.shaped import with_point as with_point
 from camplan.features.shaped import with_profile as with_profile
+from camplan.features.slopes import placed
+from camplan.features.sloping import with_slopes
 from camplan.features.specs import (
     FaceSpec,
     FeatureSpec,
@@ -199,7 +201,7 @@ def _feature(
         case HoleSpec():
             feature = replace(bare, circles=_circles(spec, layer=layer, wanted=wanted))
         case GrooveSpec():
-            feature = replace(bare, lines=_lines(layer, wanted=wanted, of="groove"))
+            feature = with_slopes(replace(bare, lines=_lines(layer, wanted=wanted, of="groove")), wanted=wanted)
         case MarkSpec():
             crosses = _crosses(layer, size=spec.cross)
             drawn = (*layer.closed, *layer.open)
@@ -287,6 +289,7 @@ def _placed(feature: Feature, *, by: tuple[Mm, Mm]) -> Feature:
         feature,
         regions=tuple(moved(region, by=by) for region in feature.regions),
         lines=tuple(shifted(path, by=by) for path in feature.lines),
+        slopes=tuple(placed(slope, by=by) for slope in feature.slopes),
         circles=tuple((x + by[0], y + by[1], diameter) for x, y, diameter in feature.circles),
         points=tuple((x + by[0], y + by[1]) for x, y in feature.points),
         neighbours=tuple(moved(region, by=by) for region in feature.neighbours),

@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 from camplan import tolerance
 from camplan.errors import Problem
 from camplan.features.records import Feature
+from camplan.features.sections import shallow_floor
 from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.findings import Finding, Severity
 from camplan.geometry import planar
@@ -138,14 +139,16 @@ def _closing(feature: Feature) -> list[Problem]:
 
 def _shallow(feature: Feature) -> list[Finding]:
     spec = feature.spec
-    depth = feature.bottom - feature.top
-    if not isinstance(spec, GrooveSpec) or spec.section == "square" or depth >= spec.width / 2.0:
+    least = shallow_floor(feature)
+    depth = (feature.bottom if least is None else least) - feature.top
+    if not isinstance(spec, GrooveSpec) or spec.section != "round" or depth >= spec.width / 2.0:
         return []
     radius = spec.width / 2.0
     width = 2.0 * math.sqrt(depth * (2.0 * radius - depth))
+    where = "" if least is None else "where it is shallowest "
     message = (
-        f'"{spec.name}" is {depth:g} mm deep, less than half its width: its round section is only {width:.3f} mm wide '
-        f"at the top, not {spec.width:g}"
+        f'"{spec.name}" is {where}{depth:g} mm deep, less than half its width: its round section is only '
+        f"{width:.3f} mm wide at the top, not {spec.width:g}"
     )
     return [_caution("groove-narrower", message, where=spec.name)]
 

@@ -5,17 +5,42 @@ Heights ``z`` are in the setting's coordinates: 0 at the plate's top, negative i
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from camplan.features.specs import FeatureSpec
 from camplan.findings import Finding
-from camplan.geometry.chains import Chain
+from camplan.geometry.chains import Chain, Points
 from camplan.regions import Region
 from camplan.units import Mm, Rad
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Slope:
+    """An open chain and the depth (n,) of its floor at each of its n vertices; between them the floor falls evenly
+    along the chain."""
+
+    path: Chain
+    depths: NDArray[np.float64]
+
+    def __post_init__(self) -> None:
+        if self.path.closed or self.depths.shape != (len(self.path.points),):
+            raise ValueError("a slope is an open path with a depth at each point")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Beads:
+    """Discs along polylines: ``points`` (n, 2) and ``radii`` (n,) of each; all that a disc covers that goes from point
+    to point while its radius changes evenly."""
+
+    points: tuple[Points, ...]
+    radii: tuple[NDArray[np.float64], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Section:
     """A plane figure at one height: drawn ``regions`` and ``lines``, all grown by ``grow`` (shrunk if negative),
-    less ``keep`` grown by ``keep_grow``, less ``stay`` as it is.
+    with ``beads`` as they are, less ``keep`` grown by ``keep_grow``, less ``stay`` as it is.
 
     It is kept symbolic so that each geometry kernel works it out for itself.  Growing is by a disc: corners that
     turn outward become round, as a cutter's edge would leave them.
@@ -27,6 +52,7 @@ class Section:
     keep: tuple[Region, ...] = ()
     keep_grow: Mm = 0.0
     stay: tuple[Region, ...] = ()
+    beads: tuple[Beads, ...] = ()
 
 
 EMPTY = Section()
@@ -41,8 +67,8 @@ class Feature:
     its ``bottom`` is the skin's upper side.
 
     ``regions``: closed regions (pockets; faces; outlines: the parts whose wall is wanted).
-    ``lines``: centre lines of grooves and marks.  ``circles``: (x, y, diameter) of holes.
-    ``points``: of a mark, the middles of its crosses.
+    ``lines``: centre lines of grooves and marks; ``slopes`` the same with the depths of their floors, where those fall.
+    ``circles``: (x, y, diameter) of holes.  ``points``: of a mark, the middles of its crosses.
     ``open_edges``: whether a pocket meets the plate's edge.
     ``kerf``: how wide an outline cuts beside its wall as it is left (beyond its allowance); None until a cutter is
     chosen.
@@ -61,6 +87,7 @@ class Feature:
     break_through: Mm
     regions: tuple[Region, ...] = ()
     lines: tuple[Chain, ...] = ()
+    slopes: tuple[Slope, ...] = ()
     circles: tuple[tuple[Mm, Mm, Mm], ...] = ()
     points: tuple[tuple[Mm, Mm], ...] = ()
     open_edges: bool = False

@@ -8,11 +8,13 @@ import math
 from typing import assert_never
 
 import numpy as np
+from numpy.typing import NDArray
 
 from camplan import tolerance
 from camplan.features.records import EMPTY, Feature, Section
+from camplan.features.slopes import as_deep, beads, round_profile, shallowest, side_profile, under
 from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
-from camplan.geometry.chains import circle
+from camplan.geometry.chains import Points, circle
 from camplan.regions import Region
 from camplan.units import Mm
 
@@ -44,6 +46,8 @@ def may(feature: Feature, *, z: Mm) -> Section:
             raise ValueError(f"an outline's side is not {feature.spec.side!r}")
         case HoleSpec():
             return Section(regions=_discs(feature))
+        case GrooveSpec() as spec if feature.slopes:
+            return _sloping(feature, spec=spec, depth=depth)
         case GrooveSpec() as spec:
             return Section(lines=feature.lines, grow=_groove_grow(feature, spec=spec, depth=depth))
         case MarkSpec():
@@ -113,8 +117,13 @@ def curved_between(feature: Feature) -> tuple[tuple[Mm, Mm], ...]:
     match feature.spec:
         case PocketSpec(draft=draft) if draft > 0.0:
             return ((top, -floor(feature)),)
+        case GrooveSpec(section="trapezoid"):
+            return ((top, bottom),)
         case GrooveSpec(section="round", width=width):
-            return ((min(top, bottom + width / 2.0), bottom),)
+            upper = -shallowest(feature.slopes) if feature.slopes else bottom
+            return ((min(top, upper + width / 2.0), bottom),)
+        case GrooveSpec() if feature.slopes and -shallowest(feature.slopes) > bottom:
+            return ((-shallowest(feature.slopes), bottom),)
         case MarkSpec():
             return ((top, bottom),)
         case HoleSpec() if cone_height(feature) > 0.0:
@@ -124,6 +133,18 @@ def curved_between(feature: Feature) -> tuple[tuple[Mm, Mm], ...]:
             return ()
         case _:
             assert_never(feature.spec)
+
+
+def shallow_floor(feature: Feature) -> Mm | None:
+    """The depth of a falling floor where it is least deep; None of a floor that does not fall."""
+    return shallowest(feature.slopes) if feature.slopes else None
+
+
+def floor_under(feature: Feature, *, places: Points) -> NDArray[np.float64]:
+    """How deep a falling floor is under each of (n, 2) places: (n,).  ValueError for a floor that does not fall."""
+    if not feature.slopes:
+        raise ValueError(f"the floor of {feature.spec.name!r} does not fall")
+    return under(feature.slopes, places=places)
 
 
 def cone_height(feature: Feature) -> Mm:
@@ -187,10 +208,49 @@ def _cone(feature: Feature, *, depth: Mm) -> Section:
     return Section(regions=discs, grow=-shrink) if discs else EMPTY
 
 
+def groove_foot(feature: Feature, *, spec: GrooveSpec) -> Mm:
+    """Half the width of a trapezoid groove's floor: half that at the top of the deepest place, less what its sides lean
+    over its depth."""
+    return spec.width / 2.0 - (feature.bottom - feature.top) * math.tan(spec.draft)
+
+
+def _sloping(feature: Feature, *, spec: GrooveSpec, depth: Mm) -> Section:
+    """A groove whose floor falls: what a cutter that stands upright sweeps as its tip follows the floor.
+
+    A flat cutter sweeps at a height its full width along all of the line that is as deep; one with a round tip or
+    leaning sides sweeps discs as wide as it is above the floor of each place.
+    """
+    match spec.section:
+        case "square":
+            return _straight_sided(feature, spec=spec, depth=depth)
+        case "round":
+            if depth <= shallowest(feature.slopes) - spec.width / 2.0:
+                return _straight_sided(feature, spec=spec, depth=depth)
+            profile = round_profile(spec.width)
+        case "trapezoid":
+            rise = feature.bottom - feature.top
+            profile = side_profile(groove_foot(feature, spec=spec), angle=spec.draft, height=rise)
+        case _:
+            assert_never(spec.section)
+    found = (beads(slope, depth=depth, profile=profile) for slope in feature.slopes)
+    return Section(beads=tuple(one for one in found if one is not None))
+
+
+def _straight_sided(feature: Feature, *, spec: GrooveSpec, depth: Mm) -> Section:
+    """The full width along all of the lines that is as deep."""
+    if depth <= shallowest(feature.slopes):
+        return Section(lines=feature.lines, grow=spec.width / 2.0)
+    lines = tuple(line for slope in feature.slopes for line in as_deep(slope, depth=depth))
+    return Section(lines=lines, grow=spec.width / 2.0)
+
+
 def _groove_grow(feature: Feature, *, spec: GrooveSpec, depth: Mm) -> Mm:
-    """Half the groove's width; in a round one half the chord of a circle of that width that stands on its bottom."""
+    """Half the groove's width; in a round one half the chord of a circle of that width that stands on its bottom, in a
+    trapezoid half the floor and what the side leans up to there."""
     radius = spec.width / 2.0
     above = max(feature.bottom - depth, 0.0)
+    if spec.section == "trapezoid":
+        return groove_foot(feature, spec=spec) + above * math.tan(spec.draft)
     if spec.section == "square" or above >= radius:
         return radius
     return math.sqrt(above * (2.0 * radius - above))

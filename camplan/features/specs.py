@@ -70,17 +70,33 @@ class HoleSpec:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Fall:
+    """Floors that fall along lines: ``first`` deep at their first ends, or at the place of the lines that is nearest to
+    ``deepest_at`` (in the drawing's coordinates), ``last`` deep at their other ends."""
+
+    first: Mm
+    last: Mm
+    deepest_at: tuple[Mm, Mm] | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class GrooveSpec:
-    """A groove of ``width`` along the lines of ``layer``; ``section`` square or round."""
+    """A groove of ``width`` along the lines of ``layer``, at its deepest ``depth`` deep.
+
+    ``section``: square; round, of a ball of that width; trapezoid, with sides that lean outward by ``draft`` and are
+    ``width`` apart at the top where it is deepest.  ``fall``: how its floor falls; None where it is level.
+    """
 
     name: str
     layer: str
     top: Mm
     depth: Mm
     width: Mm
-    section: Literal["square", "round"]
+    section: Literal["square", "round", "trapezoid"]
     tolerance: Mm
     cutters: tuple[str, ...]
+    fall: Fall | None = None
+    draft: Rad = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,6 +16,7 @@ from camplan.features.specs import (
     Side,
 )
 from camplan.fields import Fields, quoted
+from camplan.job.groove_keys import fall_of, groove_shape, refuse_closed
 from camplan.job.keys import LONGEST, later, length, line, names, optional_length
 from camplan.units import UM_PER_MM, Mm, rad_from_deg
 
@@ -141,27 +142,23 @@ def _hole(fields: Fields, ground: Ground) -> HoleSpec:
 
 
 def _groove(fields: Fields, ground: Ground) -> GrooveSpec:
-    later(fields, accepted={"deepest_at": "one depth_mm for the whole groove", "draft_deg": _SQUARE_WALLS})
-    if fields.has("depth_mm") and isinstance(fields.raw("depth_mm"), list):
-        fields.refuse("depth_mm", "a groove that slopes is not planned by this version", accepted="one depth")
-        sloped = True
-    else:
-        sloped = False
-    if fields.has("section") and fields.raw("section") == "trapezoid":
-        fields.refuse("section", '"trapezoid" is not planned by this version', accepted="square, round")
-        section = "square"
-    else:
-        section = fields.choice("section", ("square", "round"), default="square")
     top = _top(fields, ground=ground)
+    fall = fall_of(fields, top=top, unit=ground.unit, thickness=ground.thickness)
+    shape = groove_shape(fields)
+    depth = max(fall.first, fall.last) if fall else _depth(fields, top=top, ground=ground)
+    width = length(fields, "width_mm", unit=ground.unit, above=0.0)
+    refuse_closed(fields, shape=shape, rise=depth - top, width=width)
     return GrooveSpec(
         name=line(fields, "name"),
         layer=line(fields, "layer"),
         top=top,
-        depth=top + 1.0 if sloped else _depth(fields, top=top, ground=ground),
-        width=length(fields, "width_mm", unit=ground.unit, above=0.0),
-        section="round" if section == "round" else "square",
+        depth=depth,
+        width=width,
+        section=shape.section,
         tolerance=_tolerance(fields),
         cutters=_cutters(fields, ground=ground),
+        fall=fall,
+        draft=shape.draft,
     )
 
 

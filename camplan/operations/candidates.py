@@ -17,6 +17,7 @@ from camplan.operations.outlines import outline_operations, tip_bottom
 from camplan.operations.pocket import HELIX_ROOM, Fitted, Room, fitted_room, inner_radius, relay_operations
 from camplan.operations.records import Operation, Part, Purpose
 from camplan.operations.shop import FLATS, Shop, allowed, floor_finish, reaching, straight_walled, wall_finish
+from camplan.operations.sloped import is_special, sloped_operations
 from camplan.units import Mm, Seconds
 
 _AIR: Mm = 1.0
@@ -177,8 +178,10 @@ def _goes_down(operation: Operation, *, size: Mm) -> bool:
 def _groove(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> tuple[Task, ...]:
     """A cutter as wide as the groove along its line, as the width is sure then; without one, a square groove is a
     narrow room."""
+    if feature.slopes:
+        return _only(_option(feature, operations=sloped_operations(feature, spec=spec, shop=shop), shop=shop))
     exact = groove_operations(feature, spec=spec, shop=shop)
-    if exact or spec.section == "round":
+    if exact or is_special(feature, spec=spec):
         return _only(_option(feature, operations=exact, shop=shop))
     room = Room(
         feature=feature,

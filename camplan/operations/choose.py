@@ -7,7 +7,7 @@ from camplan.catalogue.records import CutterKind
 from camplan.cutting.records import CutKind
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature, Plate
-from camplan.features.specs import HoleSpec, PocketSpec
+from camplan.features.specs import GrooveSpec, HoleSpec, PocketSpec
 from camplan.findings import Finding, Severity
 from camplan.operations.alternatives import Choice
 from camplan.operations.candidates import Task, tasks
@@ -19,6 +19,7 @@ from camplan.operations.records import Operation
 from camplan.operations.selection import operations_of, selected
 from camplan.operations.sequence import rank
 from camplan.operations.shop import FLATS, Shop, why
+from camplan.operations.sloped import groove_problem
 from camplan.operations.ties import ties
 
 _FLAT_SHARE = 0.9
@@ -104,6 +105,8 @@ def _nothing_fits(feature: Feature, *, shop: Shop) -> list[Problem]:
         return list(drafted_operations(feature, spec=feature.spec, shop=shop).problems)
     if (refused := refusal(feature, shop=shop)) is not None:
         return [refused]
+    if isinstance(feature.spec, GrooveSpec) and (asked := groove_problem(feature, spec=feature.spec, shop=shop)):
+        return [asked]
     if isinstance(feature.spec, HoleSpec):
         key = f"feature {feature.spec.name!r}"
         sizes = unmade(feature, spec=feature.spec, shop=shop)

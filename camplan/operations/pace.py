@@ -111,7 +111,7 @@ def operation_seconds(operation: Operation, *, machine: Machine) -> Seconds:
     match operation.part:
         case Part.KERF | Part.WALL if isinstance(operation.feature.spec, OutlineSpec):
             return _kerf(operation, machine=machine)
-        case Part.LINE:
+        case Part.LINE | Part.SLOPE:
             return _lines(operation, machine=machine)
         case Part.SPOT | Part.DRILLED:
             return _drilled(operation, machine=machine)

@@ -33,6 +33,7 @@ class Part(StrEnum):
     WALL = "wall"
     KERF = "kerf"
     LINE = "line"
+    SLOPE = "slope"
     SPOT = "spot"
     DRILLED = "drilled"
     BORED = "bored"

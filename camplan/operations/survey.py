@@ -111,7 +111,7 @@ def _figure(feature: Feature, *, plate: Area) -> Area | None:
             if not feature.open_edges:
                 return area
             return clipper.union([area, clipper.difference(clipper.offset(area, by=_AIR), less=plate)])
-        case GrooveSpec() as spec if spec.section == "square":
+        case GrooveSpec() as spec if spec.section == "square" and not feature.slopes:
             return areas.along(feature.lines, by=spec.width / 2.0)
         case HoleSpec():
             sizes = sorted({circle[2] for circle in feature.circles})

@@ -17,7 +17,7 @@ from camplan.units import Mm, Mm2
 
 Box = tuple[Mm, Mm, Mm, Mm]
 
-_CLEARING = frozenset((Part.AREA, Part.FLOOR, Part.REST, Part.BORED, Part.LINE, Part.DRILLED))
+_CLEARING = frozenset((Part.AREA, Part.FLOOR, Part.REST, Part.BORED, Part.LINE, Part.SLOPE, Part.DRILLED))
 _HOLES = frozenset((Part.DRILLED, Part.BORED))
 _BERTH: Mm = 0.5
 _MEETS: Mm2 = 1e-3

@@ -23,6 +23,7 @@ from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
 from camplan.passes.cut_kerf import kerf_made, kerf_rest_made, kerf_wall_made
 from camplan.passes.cut_lines import bored_made, drilled_made, lines_made
+from camplan.passes.cut_slopes import slopes_made
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.layout import ROUGH, Layout, Room, laid_out, same_room
 from camplan.passes.records import Pass, grouped
@@ -59,6 +60,8 @@ def _made(operation: Operation, *, ground: Ground) -> Made:
             return kerf_made(operation, ground=ground)
         case Part.LINE:
             return lines_made(operation, ground=ground)
+        case Part.SLOPE:
+            return slopes_made(operation, ground=ground)
         case Part.SPOT | Part.DRILLED:
             return drilled_made(operation, ground=ground)
         case Part.BORED:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from camplan import tolerance
+from camplan.catalogue.records import CutterKind
 from camplan.geometry import clipper
 from camplan.geometry.chains import Chain, tessellated
 from camplan.geometry.edges import edges_of, holds
@@ -37,7 +38,9 @@ def lines_made(operation: Operation, *, ground: Ground) -> Made:
     passes = tuple(replace(one, group=number) for number, one in enumerate(passes))
     after = ground
     if not engraves:
-        area = areas.along(lines, by=operation.cutter.diameter / 2.0)
+        taper = operation.cutter.kind is CutterKind.TAPER
+        narrowest = operation.cutter.tip_diameter if taper else operation.cutter.diameter
+        area = areas.along(lines, by=narrowest / 2.0)
         after = with_hollow(ground, area=area, top=top, bottom=operation.levels[-1], feature=feature.spec.name)
     way = (
         f"fast to {MARK_CLEAR:g} mm above, then straight down: the engraver cuts at its point"

@@ -16,6 +16,9 @@ from camplan.geometry.chains import Chain, bounds
 from camplan.report.words import counted, figure, place
 from camplan.units import Mm
 
+_MOST_SPOTS = 8
+"""Places of a falling floor at which its depth is said."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measure:
@@ -36,8 +39,8 @@ def measures(feature: Feature, *, plate: Plate) -> tuple[Measure, ...]:
             return (*_outline(feature, feature.spec), *_depth(feature))
         case HoleSpec():
             return (*_holes(feature), *_depth(feature))
-        case GrooveSpec(name=name, width=width):
-            return (Measure(feature=name, what="width", expected=figure(width, places=3)), *_depth(feature))
+        case GrooveSpec():
+            return groove_measures(feature, feature.spec)
         case MarkSpec(name=name, width=width):
             line = (Measure(feature=name, what="line width", expected=figure(width)),) if width is not None else ()
             return (*line, *_depth(feature))
@@ -52,6 +55,36 @@ def measures(feature: Feature, *, plate: Plate) -> tuple[Measure, ...]:
             )
         case _:
             assert_never(feature.spec)
+
+
+def groove_measures(feature: Feature, spec: GrooveSpec) -> tuple[Measure, ...]:
+    """A groove's width and depth; of a floor that falls the depth at places of its lines."""
+    name = spec.name
+    if not feature.slopes:
+        return (Measure(feature=name, what="width", expected=figure(spec.width, places=3)), *_depth(feature))
+    where = "where its floor is deepest: the width follows the depth" if spec.section != "square" else ""
+    found = [
+        Measure(feature=name, what="width at the top", expected=figure(spec.width, places=3), remark=where)
+        if spec.section == "trapezoid"
+        else Measure(feature=name, what="width", expected=figure(spec.width, places=3))
+    ]
+    spots = {
+        (round(float(x), 3) + 0.0, round(float(y), 3) + 0.0): float(depth)
+        for slope in feature.slopes
+        for (x, y), depth in zip(slope.path.points[[0, -1]], slope.depths[[0, -1]], strict=True)
+    }
+    shown = sorted(spots.items(), key=lambda spot: (-round(spot[1], 6), spot[0]))
+    few = shown if len(shown) <= _MOST_SPOTS else [*shown[: _MOST_SPOTS - 1], shown[-1]]
+    found += [
+        Measure(
+            feature=name,
+            what="depth",
+            expected=figure(depth, places=3),
+            remark=f"at {place(spot)}, from the plate's top; it falls evenly between",
+        )
+        for spot, depth in few
+    ]
+    return tuple(found)
 
 
 def _pocket(feature: Feature, spec: PocketSpec) -> list[Measure]:

@@ -165,6 +165,13 @@ def _feature(feature: Feature, *, plan: Plan) -> dict[str, Any]:
         "top_mm": _length(feature.top),
         "depth_mm": _length(feature.bottom),
         "through": feature.through,
+        "floors_mm": [
+            [
+                [_length(float(x)), _length(float(y)), _length(float(depth))]
+                for (x, y), depth in zip(slope.path.points, slope.depths, strict=True)
+            ]
+            for slope in feature.slopes
+        ],
         "draft_deg": _angle(draft_of(feature.spec)),
         "allowance_mm": _length(allowance_of(feature.spec)),
         "smallest_inner_radius_mm": _length(plan.smallest_inner_radius.get(name)),

@@ -9,6 +9,7 @@ from camplan.catalogue.records import Cutter, CutterKind
 from camplan.catalogue.sources import Source
 from camplan.cutting.records import Reason
 from camplan.features.records import Feature
+from camplan.features.sections import shallow_floor
 from camplan.features.specs import FaceSpec, FeatureSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.findings import Finding, Severity
 from camplan.planned import Plan, PlannedProgram
@@ -94,9 +95,13 @@ def allowance_of(spec: FeatureSpec) -> Mm:
 
 
 def depth_of(feature: Feature) -> str:
-    """How deep a feature goes: "through", "6.5 deep", or "from 2 to 6.5 deep"."""
+    """How deep a feature goes: "through", "6.5 deep", "from 2 to 6.5 deep", or "falling from 1.5 to 2.5 deep"."""
     if feature.through:
         return "through"
+    shallow = shallow_floor(feature)
+    if shallow is not None:
+        starts = f", from {figure(feature.top)} on" if feature.top > 0.0 else ""
+        return f"falling from {figure(shallow)} to {figure(feature.bottom)} deep{starts}"
     if feature.top > 0.0:
         return f"from {figure(feature.top)} to {figure(feature.bottom)} deep"
     return f"{figure(feature.bottom)} deep"

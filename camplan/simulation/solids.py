@@ -334,12 +334,22 @@ def polygon_of(section: Section, *, chord: Mm = tolerance.CHORD) -> Solid:
         paths = np.array([_line(tessellated(path, chord=chord), closed=path.closed) for path in section.lines])
         swept = widened(paths, radii=np.full(len(paths), section.grow))
         whole = united([part for part in (whole, *swept) if not part.is_empty])
+    if section.beads:
+        hulls = [
+            _beaded(points, radii) for one in section.beads for points, radii in zip(one.points, one.radii, strict=True)
+        ]
+        whole = united([part for part in (whole, *np.concatenate(hulls)) if not part.is_empty])
     if section.keep:
         keep = united([region_polygon(region, chord=chord) for region in section.keep])
         whole = less(whole, grown(keep, by=section.keep_grow))
     if section.stay:
         whole = less(whole, united([region_polygon(region, chord=chord) for region in section.stay]))
     return whole
+
+
+def _beaded(places: Floats, radii: Floats) -> Solids:
+    """What a disc of changing radius covers as it goes from place to place."""
+    return cones(start=places[:-1], start_radii=radii[:-1], end=places[1:], end_radii=radii[1:])
 
 
 def region_polygon(region: Region, *, chord: Mm = tolerance.CHORD) -> Solid:

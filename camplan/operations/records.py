@@ -35,6 +35,7 @@ class Part(StrEnum):
     LINE = "line"
     SPOT = "spot"
     DRILLED = "drilled"
+    REAMED = "reamed"
     BORED = "bored"
 
 

@@ -58,7 +58,7 @@ def _made(operation: Operation, *, ground: Ground) -> Made:
             return kerf_made(operation, ground=ground)
         case Part.LINE:
             return lines_made(operation, ground=ground)
-        case Part.SPOT | Part.DRILLED:
+        case Part.SPOT | Part.DRILLED | Part.REAMED:
             return drilled_made(operation, ground=ground)
         case Part.BORED:
             return bored_made(operation, ground=ground)

@@ -8,12 +8,14 @@ from camplan.catalogue.cutters import load_shelf
 from camplan.catalogue.machines import load_machine
 from camplan.catalogue.materials import load_material
 from camplan.catalogue.records import Cutter, Machine, Material
+from camplan.catalogue.standards import load_standards
 from camplan.cutting.data import cutting_data
 from camplan.cutting.records import CutKind, CuttingData
 from camplan.drawing.reading import read_drawing
 from camplan.errors import InputError, Problem, kept
 from camplan.features.build import build
 from camplan.features.records import Feature, Plate
+from camplan.features.specs import HoleSpec
 from camplan.findings import Finding
 from camplan.job import Job, read_job
 from camplan.operations.shop import Shop
@@ -47,6 +49,8 @@ def load_bench(job_file: Path) -> Bench:
     post = kept(lambda: load_post(job.post, beside=beside), problems=problems)
     drawing = kept(lambda: read_drawing(job.drawing, unit=job.unit), problems=problems)
     built = kept(lambda: build(job.features, plate=job.plate, drawing=drawing), problems=problems) if drawing else None
+    holding = any(isinstance(spec, HoleSpec) and spec.holds is not None for spec in job.features)
+    standards = kept(lambda: load_standards(beside=beside), problems=problems) if holding else None
     if problems or not (shelf and material and machine and post and drawing and built):
         raise InputError(tuple(problems))
     return Bench(
@@ -63,6 +67,7 @@ def load_bench(job_file: Path) -> Bench:
             *machine.findings,
             *post.findings,
             *drawing.findings,
+            *(standards.findings if standards else ()),
             *built.findings,
         ),
     )

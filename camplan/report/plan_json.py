@@ -14,6 +14,7 @@ from camplan.features.records import Feature
 from camplan.findings import Finding
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
 from camplan.report.choices import choice_json
+from camplan.report.holding import holding_json
 from camplan.report.words import (
     allowance_of,
     cutters_by_name,
@@ -132,6 +133,7 @@ def _feature(feature: Feature, *, plan: Plan) -> dict[str, Any]:
         "through": feature.through,
         "draft_deg": _angle(draft_of(feature.spec)),
         "allowance_mm": _length(allowance_of(feature.spec)),
+        "holds": holding_json(feature),
         "smallest_inner_radius_mm": _length(plan.smallest_inner_radius.get(name)),
         "left": [
             {

@@ -229,9 +229,6 @@ def test_a_link_out_of_the_folder_is_refused(said: Said, tmp_path: Path) -> None
 @pytest.mark.parametrize(
     ("table", "key", "accepted"),
     [
-        ('kind = "hole"\nlayer = "P"\ndepth_mm = 3\nfit = "H7"', "fit", "circles of their size"),
-        ('kind = "hole"\nlayer = "P"\ndepth_mm = 3\nthread = "M5"', "thread", "circles of their size"),
-        ('kind = "hole"\nlayer = "P"\ndepth_mm = 3\ncounterbore = "M8"', "counterbore", "circles of their size"),
         ('kind = "groove"\nlayer = "P"\nwidth_mm = 3\ndepth_mm = [2.5, 1.5]', "depth_mm", "one depth"),
         ('kind = "groove"\nlayer = "P"\nwidth_mm = 3\ndepth_mm = 2\nsection = "trapezoid"', "section", "square, round"),
         ('kind = "groove"\nlayer = "P"\nwidth_mm = 3\ndepth_mm = 2\ndeepest_at = [0, 0]', "deepest_at", "one depth_mm"),

@@ -217,6 +217,7 @@ def _heights(
         between = {low + share * (high - low) for share in _BETWEEN} if curvy else set()
         if least < size:
             between.update(np.linspace(low, high, int(np.ceil(size / (0.9 * least))) + 1)[1:-1].tolist())
+        between.update(z for z in extra if low < z < high)
         between.update(z for z in asked if low < z < high)
         found.append(Height(z=low, left=True, depth=0.0 - lower))
         found.extend(Height(z=z, left=curvy, depth=0.0 - z) for z in sorted(between))

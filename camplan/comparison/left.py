@@ -13,6 +13,7 @@ from camplan.comparison.fits import Fit, finest, round_tipped, stepped
 from camplan.comparison.reach import Asked, beside_bridges, corner_asked, covered, due_of, in_corners, reach_of
 from camplan.comparison.records import FINISHED
 from camplan.comparison.wanted import demanded
+from camplan.features import holds
 from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec, PocketSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
@@ -106,8 +107,10 @@ def _nearly_cut(pieces: Sequence[Left]) -> Mm:
 
 def _grant(asked: Asked) -> Mm:
     """How far a wall may stand inside the wanted one; where the cutter's own size or the steps of a leaning wall make
-    it, the feature's tolerance."""
+    it, the feature's tolerance; a hole with a fit is held to its own."""
     match asked.feature.spec:
+        case HoleSpec(holds=holds.Fit(), tolerance=granted):
+            return granted
         case HoleSpec(tolerance=granted) | GrooveSpec(tolerance=granted):
             return max(tolerance.WALL_PROOF, granted)
         case PocketSpec(draft=draft, tolerance=granted) if stepped(asked.feature, cutters=asked.shop.cutters):

@@ -1,7 +1,7 @@
 """What of a feature the finest listed cutter can reach at a height, and what of that is asked for."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -11,6 +11,7 @@ from camplan.catalogue.records import Cutter
 from camplan.comparison.fits import Fit, makes_hole
 from camplan.comparison.wanted import Wanted, demanded, drawn
 from camplan.features.records import Feature
+from camplan.features.sections import must as section
 from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec, SettingSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
@@ -90,12 +91,10 @@ def reach_of(asked: Asked, *, fit: Fit | None, must: Solid) -> Solid:
             # one cutter of its section sweeps all of it
             return must if fit is not None else solids.NOTHING
         case HoleSpec():
-            discs = [
-                solids.grown(solids.points(np.array([[x, y]]))[0], by=diameter / 2.0)
-                for x, y, diameter in feature.circles
-                if makes_hole(feature, cutters=asked.shop.cutters, diameter=diameter)
-            ]
-            return solids.united(discs)
+            made = tuple(
+                one for one in feature.circles if makes_hole(feature, cutters=asked.shop.cutters, diameter=one[2])
+            )
+            return solids.polygon_of(section(replace(feature, circles=made), z=asked.z)) if made else solids.NOTHING
         case _:
             return solids.NOTHING if fit is None else covered(asked, radius=fit.radius)
 

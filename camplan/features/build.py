@@ -11,11 +11,14 @@ from camplan.drawing.records import Drawing, Layer
 from camplan.errors import InputError, Problem
 from camplan.features import layers
 from camplan.features.checks import checked
+from camplan.features.holding import held, holding_findings
+from camplan.features.holds import nominal_size
 from camplan.features.layers import Wanted
 from camplan.features.records import Built, Feature, Plate
 from camplan.features.scaled import Scaling, deepened, scaled, scaling_problems
 from camplan.features.shaped import with_flat_end as with_flat_end
 from camplan.features.shaped import with_kerf as with_kerf
+from camplan.features.shaped import with_mouth as with_mouth
 from camplan.features.shaped import with_point as with_point
 from camplan.features.shaped import with_profile as with_profile
 from camplan.features.slopes import placed
@@ -91,7 +94,7 @@ def build(
             drawn_at=by,
         ),
         features=tuple(_placed(feature, by=by) for feature in seen.features),
-        findings=(*findings, *_full_depths(tuple(features)), *seen.findings),
+        findings=(*findings, *_full_depths(tuple(features)), *holding_findings(seen.features), *seen.findings),
         scaled_about=(about[0] + by[0], about[1] + by[1]) if scaling is not None else None,
     )
 
@@ -199,7 +202,7 @@ def _feature(
         case FaceSpec():
             feature = replace(bare, regions=layers.regions(layer, wanted=wanted, of="face"))
         case HoleSpec():
-            feature = replace(bare, circles=_circles(spec, layer=layer, wanted=wanted))
+            feature = held(replace(bare, circles=_circles(spec, layer=layer, wanted=wanted)), spec=spec, wanted=wanted)
         case GrooveSpec():
             feature = with_slopes(replace(bare, lines=_lines(layer, wanted=wanted, of="groove")), wanted=wanted)
         case MarkSpec():
@@ -229,7 +232,8 @@ def _bare(spec: FeatureSpec, *, plate: PlateSpec) -> Feature:
 
 def _circles(spec: HoleSpec, *, layer: Layer, wanted: Wanted) -> tuple[tuple[Mm, Mm, Mm], ...]:
     drawn = [(*circle.centre, circle.diameter) for circle in layer.circles]
-    if len(layer.points) and spec.diameter is None:
+    size = spec.diameter if spec.diameter is not None else nominal_size(spec.holds)
+    if len(layer.points) and size is None:
         wanted.refuse(
             f'layer "{layer.name}" has {len(layer.points)} points, the first at {place(layer.points[0])}, and a point '
             "has no size",
@@ -253,7 +257,7 @@ def _circles(spec: HoleSpec, *, layer: Layer, wanted: Wanted) -> tuple[tuple[Mm,
             f'layer "{layer.name}": {len(layer.open)} open lines on a layer of holes are left alone (centre lines?)'
         )
         wanted.findings.append(_caution("lines-among-holes", message, where=spec.name))
-    sized = [(float(x), float(y), spec.diameter) for x, y in layer.points if spec.diameter is not None]
+    sized = [(float(x), float(y), size) for x, y in layer.points if size is not None]
     if not drawn and not len(layer.points) and len(layer.closed) == len(layer.circles):
         wanted.refuse(f'layer "{layer.name}" has no circle and no point for a hole', accepted="circles or points")
     return tuple(sorted({(x, y, round(diameter, _SIZE_PLACES)) for x, y, diameter in (*drawn, *sized)}))

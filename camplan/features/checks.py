@@ -9,6 +9,7 @@ from scipy.spatial import cKDTree
 
 from camplan import tolerance
 from camplan.errors import Problem
+from camplan.features.holds import Fit, Magnet
 from camplan.features.records import Feature
 from camplan.features.sections import shallow_floor
 from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
@@ -177,7 +178,8 @@ def _thin_floor(feature: Feature, *, thickness: Mm) -> list[Finding]:
         return [_caution("no-floor", message, where=spec.name)]
     widest = max((diameter for _, _, diameter in feature.circles if diameter <= _DRILLED), default=0.0)
     point = widest / 2.0 / math.tan(_POINT / 2.0)
-    if isinstance(spec, HoleSpec) and feature.bottom + point > thickness + tolerance.SAME_POINT:
+    milled = isinstance(spec, HoleSpec) and isinstance(spec.holds, Fit | Magnet)
+    if isinstance(spec, HoleSpec) and not milled and feature.bottom + point > thickness + tolerance.SAME_POINT:
         message = (
             f'"{spec.name}" is {feature.bottom:g} mm deep at its full width; the point of a 118 degree drill reaches '
             f"{point:.2f} mm deeper and comes out of the underside"

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from camplan.features.holds import Gauge
 from camplan.features.specs import FeatureSpec
 from camplan.findings import Finding
 from camplan.geometry.chains import Chain, Points
@@ -58,6 +59,14 @@ class Section:
 EMPTY = Section()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mouth:
+    """A chamfer round a hole, ``diameter`` wide at the top; ``angle`` is that of the whole cone."""
+
+    diameter: Mm
+    angle: Rad
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Feature:
     """A spec with its geometry, in the coordinates of the setting.
@@ -77,6 +86,9 @@ class Feature:
     ``stock``: the plate's outline, in which an outline's bridges must land.
     ``point_angle``: of the drill whose cone may stand below a hole; None where it is flat.
     ``flat``: the diameters of holes that are bored, and so end flat, beside drilled ones.
+    ``sunk``: (diameter, depth) of the circles that end flat at a depth of their own: heads over clearance holes.
+    ``mouth``: the chamfer at the top of all other circles; None where none is cut.
+    ``gauges``: the sizes to gauge, where holes hold a fit.
     ``profile``: (height above the tip, radius) pairs, rising, of the cutter that a mark's section follows.
     """
 
@@ -98,6 +110,9 @@ class Feature:
     point_angle: Rad | None = None
     flat: tuple[Mm, ...] = ()
     profile: tuple[tuple[Mm, Mm], ...] = ()
+    sunk: tuple[tuple[Mm, Mm], ...] = ()
+    mouth: Mouth | None = None
+    gauges: tuple[Gauge, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -5,6 +5,7 @@ the larger figure: a cutter's tip may stand on a floor, on a ledge and on top of
 """
 
 import math
+from collections.abc import Iterable
 from typing import assert_never
 
 import numpy as np
@@ -45,7 +46,7 @@ def may(feature: Feature, *, z: Mm) -> Section:
         case OutlineSpec():
             raise ValueError(f"an outline's side is not {feature.spec.side!r}")
         case HoleSpec():
-            return Section(regions=_discs(feature))
+            return _hole(feature, depth=depth)
         case GrooveSpec() as spec if feature.slopes:
             return _sloping(feature, spec=spec, depth=depth)
         case GrooveSpec() as spec:
@@ -103,6 +104,7 @@ def heights(feature: Feature) -> tuple[Mm, ...]:
     depths.update(-z for between in curved_between(feature) for z in between)
     if (bridge_top := _bridge_top(feature)) is not None:
         depths.add(bridge_top)
+    depths.update(depth for _, depth in feature.sunk)
     return tuple(0.0 - depth for depth in sorted(depths))
 
 
@@ -126,10 +128,11 @@ def curved_between(feature: Feature) -> tuple[tuple[Mm, Mm], ...]:
             return ((-shallowest(feature.slopes), bottom),)
         case MarkSpec():
             return ((top, bottom),)
-        case HoleSpec() if cone_height(feature) > 0.0:
-            below = -floor(feature)
-            return ((below, below - cone_height(feature)),)
-        case PocketSpec() | GrooveSpec() | HoleSpec() | OutlineSpec() | FaceSpec():
+        case HoleSpec():
+            below, mouth, cone = -floor(feature), mouth_height(feature), cone_height(feature)
+            ranges = ((top, top - mouth), (below, below - cone))
+            return tuple((upper, lower) for upper, lower in ranges if upper > lower)
+        case PocketSpec() | GrooveSpec() | OutlineSpec() | FaceSpec():
             return ()
         case _:
             assert_never(feature.spec)
@@ -149,10 +152,20 @@ def floor_under(feature: Feature, *, places: Points) -> NDArray[np.float64]:
 
 def cone_height(feature: Feature) -> Mm:
     """How far a drill's point reaches below the full width of the feature's widest drilled hole; 0 without a point."""
-    widest = max((diameter for _, _, diameter in feature.circles if diameter not in feature.flat), default=0.0)
+    ending = {*feature.flat, *(diameter for diameter, _ in feature.sunk)}
+    widest = max((diameter for _, _, diameter in feature.circles if diameter not in ending), default=0.0)
     if feature.point_angle is None:
         return 0.0
     return widest / 2.0 / math.tan(feature.point_angle / 2.0)
+
+
+def mouth_height(feature: Feature) -> Mm:
+    """How far the chamfer at the mouth of the narrowest hole reaches below the feature's top; 0 without one."""
+    heads = {diameter for diameter, _ in feature.sunk}
+    narrowest = min((diameter for _, _, diameter in feature.circles if diameter not in heads), default=math.inf)
+    if feature.mouth is None or narrowest >= feature.mouth.diameter:
+        return 0.0
+    return (feature.mouth.diameter - narrowest) / 2.0 / math.tan(feature.mouth.angle / 2.0)
 
 
 def _between(depth: Mm, upper: Mm, lower: Mm) -> bool:
@@ -190,12 +203,19 @@ def _standing(feature: Feature, *, depth: Mm) -> tuple[Region, ...]:
     return feature.bridges if below else ()
 
 
-def _discs(feature: Feature, *, wider_than: Mm = 0.0, pointed: bool = False) -> tuple[Region, ...]:
-    return tuple(
-        Region(outer=circle((x, y), radius=diameter / 2.0))
-        for x, y, diameter in feature.circles
-        if diameter / 2.0 > wider_than and not (pointed and diameter in feature.flat)
-    )
+def _hole(feature: Feature, *, depth: Mm) -> Section:
+    """The holes at a depth, with the heads that reach down to it, or with the chamfer at their mouths."""
+    ended = {diameter for diameter, bottom in feature.sunk if depth > bottom + tolerance.SAME_POINT}
+    whole = tuple(circle for circle in feature.circles if circle[2] not in ended)
+    if feature.mouth is None or depth >= feature.top + mouth_height(feature) - tolerance.SAME_POINT:
+        return Section(regions=_discs(whole))
+    shrink = max(depth - feature.top, 0.0) * math.tan(feature.mouth.angle / 2.0)
+    wide = feature.mouth.diameter
+    return Section(regions=_discs((x, y, wide) for x, y, _ in whole), grow=_settled(-shrink))
+
+
+def _discs(circles: Iterable[tuple[Mm, Mm, Mm]]) -> tuple[Region, ...]:
+    return tuple(Region(outer=circle((x, y), radius=diameter / 2.0)) for x, y, diameter in circles)
 
 
 def _cone(feature: Feature, *, depth: Mm) -> Section:
@@ -204,7 +224,8 @@ def _cone(feature: Feature, *, depth: Mm) -> Section:
     if not isinstance(feature.spec, HoleSpec) or feature.point_angle is None or below < 0.0:
         return EMPTY
     shrink = below * math.tan(feature.point_angle / 2.0)
-    discs = _discs(feature, wider_than=shrink, pointed=True)
+    ending = {*feature.flat, *(diameter for diameter, _ in feature.sunk)}
+    discs = _discs(one for one in feature.circles if one[2] / 2.0 > shrink and one[2] not in ending)
     return Section(regions=discs, grow=-shrink) if discs else EMPTY
 
 

@@ -6,6 +6,7 @@ All lengths in mm, angles in rad, depths positive below the plate's top.  ``dept
 from dataclasses import dataclass
 from typing import Literal
 
+from camplan.features.holds import Holds
 from camplan.units import Mm, Rad
 
 Side = Literal["outside", "inside"]
@@ -57,7 +58,8 @@ class OutlineSpec:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoleSpec:
-    """The circles of ``layer``, or its points with ``diameter``, drilled or bored; spotted first if asked."""
+    """The circles of ``layer``, or its points with ``diameter``, drilled or bored; spotted first if asked.  ``holds``:
+    what goes into them, by which their sizes are made (None: nothing, they are as drawn)."""
 
     name: str
     layer: str
@@ -67,6 +69,7 @@ class HoleSpec:
     spot: bool
     tolerance: Mm
     cutters: tuple[str, ...]
+    holds: Holds | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

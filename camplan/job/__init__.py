@@ -22,11 +22,18 @@ job's); all but faces: ``top_mm`` (0); pockets, outlines and holes: ``depth_mm``
 - outline: ``side`` ("outside": the part is inside the contour), ``hold`` ("bridges", "skin", "none"), ``bridges``
   (4 on each contour), ``bridge_width_mm`` (3), ``bridge_height_mm`` (1.5, at most half the depth), ``skin_mm`` (0.2),
   ``allowance_mm``, ``finish_mm``, ``corner_mm``;
-- hole: ``diameter_mm`` (for points; circles give their own), ``spot`` (true);
 - groove: ``width_mm``, ``section`` ("square", "round", "trapezoid"; the last with ``draft_deg``, how far its sides
   lean outward, and ``width_mm`` at the top where it is deepest); ``depth_mm = [first, last]`` falls evenly along each
   line from its first end to its other, or with ``deepest_at = [x, y]`` (the drawing's coordinates) from the place of
   the lines nearest to there to all their far ends, along lines that meet as along one;
+- hole: ``diameter_mm`` (for points; circles give their own), ``spot`` (true); what it holds, at most one of
+  ``fit`` ("H7": the circle is the nominal size, the hole is made to the middle of the limits),
+  ``dowel`` ("press": H7, "slip": G7, for pins m6 of the circle's size),
+  ``thread`` ("M5": drilled for a tap; ``thread_depth_mm``, by itself or beside a depth, of which it leaves three
+  pitches for the tap's lead), ``counterbore`` ("M5": a cap screw's head sunk, ``counterbore_depth_mm``),
+  ``clearance_for`` ("M5": a screw goes through) - both with ``clearance`` ("fine", "medium", "coarse"), and through
+  where no depth is given - and ``magnet`` ("press", "glue": a flat socket narrower or wider by ``gap_um``).  Circles
+  of threads and screws are drawn in the nominal size or in that of the hole; points need no ``diameter_mm`` there;
 - mark: ``depth_mm`` (0.2), ``width_mm`` (the cutter's at that depth), ``cross_mm`` (4: what a point becomes);
 - face: ``layer`` may be left out: then it is the whole plate.
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 from camplan import tolerance
 from camplan.features.specs import (
@@ -17,6 +18,7 @@ from camplan.features.specs import (
 )
 from camplan.fields import Fields, quoted
 from camplan.job.groove_keys import fall_of, groove_shape, refuse_closed
+from camplan.job.hole_keys import Bounds, read_held
 from camplan.job.keys import LONGEST, later, length, line, names, optional_length
 from camplan.units import UM_PER_MM, Mm, rad_from_deg
 
@@ -32,12 +34,13 @@ _MOST_UM = 1000.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ground:
-    """What a feature is read against: the file's unit in mm, the plate's thickness (None: not known) and the names
-    of the job's cutters (None: the whole library)."""
+    """What a feature is read against: the file's unit in mm, the plate's thickness (None: not known), the names of the
+    job's cutters (None: the whole library) and the folder of the job, beside which own tables stand."""
 
     unit: Mm
     thickness: Mm | None
     cutters: tuple[str, ...] | None
+    folder: Path
 
 
 def read_feature(fields: Fields, *, ground: Ground) -> FeatureSpec | None:
@@ -126,18 +129,26 @@ def _bridges(fields: Fields) -> int:
 
 
 def _hole(fields: Fields, ground: Ground) -> HoleSpec:
-    plain = "plain holes: circles of their size on the layer, or points with diameter_mm"
-    later(fields, accepted={"fit": plain, "thread": plain, "counterbore": plain, "draft_deg": _SQUARE_WALLS})
+    later(fields, accepted={"draft_deg": _SQUARE_WALLS})
     top = _top(fields, ground=ground)
+    bounds = Bounds(
+        top=top,
+        unit=ground.unit,
+        thickness=ground.thickness,
+        folder=ground.folder,
+        depth=lambda: _depth_or_through(fields, top=top, ground=ground),
+    )
+    held = read_held(fields, bounds=bounds)
     return HoleSpec(
         name=line(fields, "name"),
         layer=line(fields, "layer"),
         top=top,
-        depth=_depth_or_through(fields, top=top, ground=ground),
+        depth=held.depth,
         diameter=optional_length(fields, "diameter_mm", unit=ground.unit, above=0.0),
         spot=fields.flag("spot", default=True),
         tolerance=_tolerance(fields),
         cutters=_cutters(fields, ground=ground),
+        holds=held.holds,
     )
 
 

@@ -34,7 +34,7 @@ def read_job(path: Path) -> Job:
     post = line(fields, "post", default="rs274ngc")
     cutters = names(fields, "cutters", among=None, what="cutter")
     plate, thickness = _plate(fields, unit=unit)
-    features = _features(fields, ground=Ground(unit=unit, thickness=thickness, cutters=cutters))
+    features = _features(fields, ground=Ground(unit=unit, thickness=thickness, cutters=cutters, folder=path.parent))
     settings = read_settings(fields, features=[spec.name for spec in features], unit=unit)
     shrinkage = read_shrinkage(fields, specs=features, unit=unit)
     moulding = read_moulding(fields, specs=features, unit=unit)

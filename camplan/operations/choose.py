@@ -11,6 +11,7 @@ from camplan.features.specs import GrooveSpec, HoleSpec, PocketSpec
 from camplan.findings import Finding, Severity
 from camplan.operations.alternatives import Choice
 from camplan.operations.candidates import Task, tasks
+from camplan.operations.chamfers import unchamfered
 from camplan.operations.choice import choice_of, with_reasons
 from camplan.operations.drafted import drafted_operations
 from camplan.operations.holes import unmade
@@ -64,7 +65,10 @@ def chosen(
         features=tuple(shaped[feature.spec.name] for feature in features),
         operations=with_reasons(operations, choice=choice),
         problems=(),
-        findings=tuple(finding for feature in features for finding in _unmade(feature, shop=shop)),
+        findings=(
+            *(finding for feature in features for finding in _unmade(feature, shop=shop)),
+            *(finding for feature in features for finding in unchamfered(shaped[feature.spec.name])),
+        ),
         choice=choice,
     )
 

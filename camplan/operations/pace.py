@@ -113,7 +113,7 @@ def operation_seconds(operation: Operation, *, machine: Machine) -> Seconds:
             return _kerf(operation, machine=machine)
         case Part.LINE | Part.SLOPE:
             return _lines(operation, machine=machine)
-        case Part.SPOT | Part.DRILLED:
+        case Part.SPOT | Part.DRILLED | Part.REAMED:
             return _drilled(operation, machine=machine)
         case Part.BORED:
             return _bored(operation, machine=machine)

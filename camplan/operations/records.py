@@ -36,6 +36,7 @@ class Part(StrEnum):
     SLOPE = "slope"
     SPOT = "spot"
     DRILLED = "drilled"
+    REAMED = "reamed"
     BORED = "bored"
 
 

@@ -17,8 +17,8 @@ from camplan.units import Mm, Mm2
 
 Box = tuple[Mm, Mm, Mm, Mm]
 
-_CLEARING = frozenset((Part.AREA, Part.FLOOR, Part.REST, Part.BORED, Part.LINE, Part.SLOPE, Part.DRILLED))
-_HOLES = frozenset((Part.DRILLED, Part.BORED))
+_CLEARING = frozenset((Part.AREA, Part.FLOOR, Part.REST, Part.BORED, Part.LINE, Part.SLOPE, Part.DRILLED, Part.REAMED))
+_HOLES = frozenset((Part.DRILLED, Part.REAMED, Part.BORED))
 _BERTH: Mm = 0.5
 _MEETS: Mm2 = 1e-3
 _LEVEL: Mm = 1e-9
@@ -101,7 +101,10 @@ def waits(operations: Sequence[Operation], *, known: Ties) -> list[int]:
 
 
 def _tied(before: Operation, *, to: Operation) -> bool:
-    """Whether a later operation of the same feature builds on an earlier one: holes of two sizes do not."""
+    """Whether a later operation of the same feature builds on an earlier one: holes of two sizes do not, but a head
+    is sunk after the hole under it."""
+    if any(to.diameter == diameter for diameter, _ in to.feature.sunk):
+        return True
     return not (to.part in _HOLES and before.part in _HOLES and before.diameter != to.diameter)
 
 

@@ -62,7 +62,7 @@ def _made(operation: Operation, *, ground: Ground) -> Made:
             return lines_made(operation, ground=ground)
         case Part.SLOPE:
             return slopes_made(operation, ground=ground)
-        case Part.SPOT | Part.DRILLED:
+        case Part.SPOT | Part.DRILLED | Part.REAMED:
             return drilled_made(operation, ground=ground)
         case Part.BORED:
             return bored_made(operation, ground=ground)

@@ -12,7 +12,7 @@ from camplan.geometry.chains import Chain, tessellated
 from camplan.geometry.edges import edges_of, holds
 from camplan.geometry.fitting import NO_CIRCLES, Band, fitted
 from camplan.operations import areas
-from camplan.operations.records import Operation
+from camplan.operations.records import Operation, Part
 from camplan.passes.again import place_undone, runs_left, still_out, undone
 from camplan.passes.bores import Bore, bore_pass, bore_wall
 from camplan.passes.common import Made, descent, freed
@@ -122,6 +122,7 @@ def drilled_made(operation: Operation, *, ground: Ground) -> Made:
         bottom=operation.levels[-1],
         peck=operation.peck,
         dwell=0.0,
+        fed_out=operation.part is Part.REAMED,
     )
     holes = (hole,) if places.at else ()
     return Made(passes=(), holes=holes, ground=ground, ways=(), shut=(), kept_out=places.kept_out)

@@ -8,12 +8,14 @@ from camplan.catalogue.cutters import load_shelf
 from camplan.catalogue.machines import load_machine
 from camplan.catalogue.materials import load_material
 from camplan.catalogue.records import Cutter, Machine, Material
+from camplan.catalogue.standards import load_standards
 from camplan.cutting.data import cutting_data
 from camplan.cutting.records import CutKind, CuttingData
 from camplan.drawing.reading import read_drawing
 from camplan.errors import InputError, Problem, kept
 from camplan.features.build import build
 from camplan.features.records import Feature, Plate
+from camplan.features.specs import HoleSpec
 from camplan.findings import Finding
 from camplan.job import Job, read_job
 from camplan.moulding.shrinkage import resolved
@@ -61,6 +63,8 @@ def load_bench(job_file: Path) -> Bench:
         if drawing
         else None
     )
+    holding = any(isinstance(spec, HoleSpec) and spec.holds is not None for spec in job.features)
+    standards = kept(lambda: load_standards(beside=beside), problems=problems) if holding else None
     if problems or not (shelf and material and machine and post and drawing and built):
         raise InputError(tuple(problems))
     shrunk = placed(shrinkage, built=built) if shrinkage is not None else None
@@ -79,6 +83,7 @@ def load_bench(job_file: Path) -> Bench:
             *post.findings,
             *(plastic.findings if plastic is not None else ()),
             *drawing.findings,
+            *(standards.findings if standards else ()),
             *built.findings,
             *(shrinkage_findings(shrunk, features=built.features) if shrunk is not None else ()),
         ),

@@ -126,13 +126,29 @@ def _across(
 
 def _holes(feature: Feature) -> list[Measure]:
     name = feature.spec.name
-    sizes = Counter(round(diameter, 3) for _, _, diameter in feature.circles)
+    heads = dict(feature.sunk)
+    gauges = {round(gauge.aim, 3): f"; {gauge.words}" for gauge in feature.gauges}
+    holes = tuple(circle for circle in feature.circles if circle[2] not in heads)
+    sizes = Counter(round(diameter, 3) for _, _, diameter in holes)
     found = [
-        Measure(feature=name, what="diameter", expected=figure(size, places=3), remark=counted(count, "hole"))
+        Measure(
+            feature=name,
+            what="diameter",
+            expected=figure(size, places=3),
+            remark=f"{counted(count, 'hole')}{gauges.get(size, '')}",
+        )
         for size, count in sorted(sizes.items())
     ]
-    if len(set(feature.circles)) > 1:
-        (ax, ay, ad), (bx, by, bd) = _farthest(feature.circles)
+    for diameter, depth in heads.items():
+        found.append(Measure(feature=name, what="head's bore", expected=figure(diameter, places=3)))
+        deep = figure(depth, places=3)
+        found.append(
+            Measure(feature=name, what="depth of the head's bore", expected=deep, remark="from the plate's top")
+        )
+    if feature.mouth is not None:
+        found.append(Measure(feature=name, what="chamfer across", expected=figure(feature.mouth.diameter)))
+    if len(set(holes)) > 1:
+        (ax, ay, ad), (bx, by, bd) = _farthest(holes)
         apart, reach = math.hypot(bx - ax, by - ay), (ad + bd) / 2.0
         found.append(
             Measure(

@@ -17,6 +17,7 @@ from camplan.findings import Finding
 from camplan.planned import MadeFrom, Plan, PlannedOperation, PlannedProgram
 from camplan.recut.proposals import proposed_marks
 from camplan.report.choices import choice_json
+from camplan.report.holding import holding_json
 from camplan.report.shrinkage import shrinkage_json
 from camplan.report.words import (
     allowance_of,
@@ -174,6 +175,7 @@ def _feature(feature: Feature, *, plan: Plan) -> dict[str, Any]:
         ],
         "draft_deg": _angle(draft_of(feature.spec)),
         "allowance_mm": _length(allowance_of(feature.spec)),
+        "holds": holding_json(feature),
         "smallest_inner_radius_mm": _length(plan.smallest_inner_radius.get(name)),
         "left": [
             {

@@ -67,7 +67,8 @@ def feature_shape(feature: Feature, *, step: Mm, here: bool, tone: str = CUT_AWA
         case FaceSpec():
             return _regions(feature.regions, step=step, look=f'fill="none" stroke="{FAINT}" stroke-dasharray="8 3 2 3"')
         case HoleSpec():
-            return "".join(_hole(x, y, diameter=diameter, look=look) for x, y, diameter in feature.circles)
+            widest_first = sorted(feature.circles, key=lambda circle: -circle[2])
+            return "".join(_hole(x, y, diameter=diameter, look=look) for x, y, diameter in widest_first)
         case GrooveSpec(width=width):
             return _groove(feature.lines, width=width, step=step, fill=fill, line=line)
         case MarkSpec():

@@ -8,6 +8,7 @@ from camplan.findings import Severity
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
 from camplan.report.cautions import CAUTIONS, FIRST, SOURCES
 from camplan.report.choices import choice_sentences
+from camplan.report.holding import holding_section
 from camplan.report.measures import measures
 from camplan.report.pictures import (
     LIMIT,
@@ -64,6 +65,7 @@ def sheet(plan: Plan) -> str:
             _verdict(plan),
             _plate(plan),
             shrinkage_section(plan),
+            holding_section(features_by_name(plan).values()),
             _cautions(plan),
             _cutters(plan),
             *(_setting(plan, setting, number=number) for number, setting in enumerate(plan.settings, start=1)),

@@ -229,9 +229,6 @@ def test_a_link_out_of_the_folder_is_refused(said: Said, tmp_path: Path) -> None
 @pytest.mark.parametrize(
     ("table", "key", "accepted"),
     [
-        ('kind = "hole"\nlayer = "P"\ndepth_mm = 3\nfit = "H7"', "fit", "circles of their size"),
-        ('kind = "hole"\nlayer = "P"\ndepth_mm = 3\nthread = "M5"', "thread", "circles of their size"),
-        ('kind = "hole"\nlayer = "P"\ndepth_mm = 3\ncounterbore = "M8"', "counterbore", "circles of their size"),
         ('kind = "outline"\nlayer = "P"\ndepth = "through"\ndraft_deg = 2', "draft_deg", "stand upright"),
     ],
 )

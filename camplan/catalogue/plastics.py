@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+from camplan import resources
 from camplan.catalogue.reading import looked_up, numbers, opened, optional
 from camplan.errors import InputError, Problem
 from camplan.fields import Fields
@@ -75,10 +76,11 @@ class LoadedPlastic:
 
 def load_plastic(name: str, *, beside: Path) -> LoadedPlastic:
     """The plastic ``name``; InputError for an unknown name (naming near ones) and for a file with anything wrong."""
-    looked = looked_up(name.lower(), folder=FOLDER, beside=beside)
+    known = name if name in resources.named(FOLDER, beside=beside) else name.lower()
+    looked = looked_up(known, folder=FOLDER, beside=beside)
     problems: list[Problem] = []
     fields = opened(looked.path, problems=problems)
-    plastic = read_plastic(fields, name=name.lower(), file=str(looked.path)) if fields is not None else None
+    plastic = read_plastic(fields, name=known, file=str(looked.path)) if fields is not None else None
     if problems or plastic is None:
         raise InputError(tuple(problems))
     return LoadedPlastic(plastic=plastic, findings=looked.findings)

@@ -29,6 +29,13 @@ def test_upper_and_lower_case_name_the_same_plastic(tmp_path: Path) -> None:
     assert load_plastic("PP", beside=tmp_path).plastic == load_plastic("pp", beside=tmp_path).plastic
 
 
+def test_a_file_of_ones_own_may_have_capitals_in_its_name(tmp_path: Path) -> None:
+    own(tmp_path, PP.replace("shrinkage_start_percent = 1.6", "shrinkage_start_percent = 1.9"))
+    place = tmp_path / "tooling" / "plastics"
+    (place / "mine.toml").rename(place / "Mine.toml")
+    assert load_plastic("Mine", beside=tmp_path).plastic.start == pytest.approx(0.019)
+
+
 def test_an_unknown_plastic_names_near_ones(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="pa66"):
         load_plastic("pa666", beside=tmp_path)

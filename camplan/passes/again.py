@@ -132,7 +132,8 @@ def room_left(whole: Area, *, work: Area, radius: Mm, left: Undone | None, plate
         if not missed:
             break
         near = missed if by == 0.0 else clipper.offset(missed, by=by)
-        room = clipper.union([room, clipper.intersection(work, with_=near)])
+        # a strip that is just as wide as the overlap leaves it shrinks to a hairline, which no path would follow
+        room = clipper.union([room, _thick(clipper.intersection(work, with_=near))])
     return room
 
 

@@ -1,6 +1,7 @@
 """Keys of grooves that fall or lean: read, or refused with what would be accepted, all in one run."""
 
 import math
+from pathlib import Path
 
 import pytest
 
@@ -15,7 +16,7 @@ USUAL = {"name": "runner", "kind": "groove", "layer": "RUNNER", "width_mm": 4.0,
 def read(thickness: float | None = 10.0, unit: float = 1.0, **changes: object) -> tuple[GrooveSpec, list[str]]:
     problems: list[Problem] = []
     fields = Fields({**USUAL, **changes}, file="job.toml", problems=problems)
-    spec = read_feature(fields, ground=Ground(unit=unit, thickness=thickness, cutters=None))
+    spec = read_feature(fields, ground=Ground(unit=unit, thickness=thickness, cutters=None, folder=Path()))
     assert isinstance(spec, GrooveSpec)
     return spec, [f"{one.key}: {one.message} ({one.accepted})" for one in problems]
 

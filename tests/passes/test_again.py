@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from camplan.geometry import clipper
@@ -33,6 +33,7 @@ PLATE = box(-10, -10, 100, 60)
 
 
 @settings(max_examples=25, deadline=None)
+@example(29.9375, 0.0, 29.0, 4.0, 2.5809019117262646)
 @given(st.floats(0, 70), st.floats(0, 40), st.floats(4, 40), st.floats(4, 40), st.floats(0, math.pi))
 def test_the_second_cut_clears_all_that_the_first_left_and_little_else(
     x: float, y: float, wide: float, deep: float, turn: float

@@ -27,6 +27,7 @@ from camplan.operations.records import Operation, Part
 from camplan.operations.sequence import Batch, batches
 from camplan.passes.cut import made
 from camplan.passes.ground import Bar, Ground
+from camplan.passes.records import Feed
 from camplan.pipeline.bench import Bench, load_bench, shop_of
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
 from camplan.report.plan_json import plan_json
@@ -244,6 +245,9 @@ def _jobs(batch: Batch, *, ground: Ground, findings: list[Finding]) -> tuple[lis
         if found.passes or found.holes:
             named = replace(operation, reasons=(*operation.reasons, *reasons))
             jobs.append(programs_.Job(operation=named, passes=found.passes, holes=found.holes))
+        rubs = operation.data.slot_finding
+        if rubs is not None and any(stroke.feed is Feed.SLOT for one in found.passes for stroke in one.strokes):
+            findings.append(replace(rubs, where=operation.feature.spec.name))
         if (found.passes or operation.part in _FIRST_PARTS) and found.kept_out > _WORTH_SAYING:
             findings.append(
                 Finding(

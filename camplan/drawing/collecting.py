@@ -26,6 +26,7 @@ MOST_PIECES = 1_000_000
 """Blocks of blocks may hold more entities than any machine can mill; past this the drawing is refused."""
 
 _SHOWN = 3
+_TEXTS = frozenset({"TEXT", "MTEXT", "ATTRIB", "ATTDEF"})
 _LEVEL: Mm = 1e-6
 
 
@@ -220,7 +221,10 @@ def findings(layer: Loose) -> tuple[Finding, ...]:
         say(Severity.CAUTION, "entity-hidden", f"{name}: {layer.hidden} invisible entities are left out")
     if layer.omitted:
         kinds = ", ".join(f"{count} {kind}" for kind, count in sorted(layer.omitted.items()))
-        say(Severity.NOTE, "entity-omitted", f"{name}: left out, as they hold no lines to mill along: {kinds}")
+        message = f"{name}: left out, as they hold no lines to mill along: {kinds}"
+        if texts(layer):
+            message += "; text is not turned into lines: explode it to lines in the drawing if it is to be engraved"
+        say(Severity.NOTE, "entity-omitted", message)
     if layer.unreadable:
         say(Severity.CAUTION, "entity-unreadable", f"{name}: left out {_listed(layer.unreadable)}")
     for remark, count in sorted(layer.remarks.items()):
@@ -234,6 +238,11 @@ def findings(layer: Loose) -> tuple[Finding, ...]:
         at = _listed([f"{millimetres(height)} mm" for height in heights])
         say(Severity.NOTE, "drawn-at-height", f"{name}: curves drawn at the height {at} are read as flat")
     return tuple(found)
+
+
+def texts(layer: Loose) -> int:
+    """How many entities of text a layer holds."""
+    return sum(count for kind, count in layer.omitted.items() if kind in _TEXTS)
 
 
 def on_sheets(document: Document, *, file: str) -> tuple[Finding, ...]:

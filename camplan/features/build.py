@@ -259,7 +259,10 @@ def _circles(spec: HoleSpec, *, layer: Layer, wanted: Wanted) -> tuple[tuple[Mm,
         wanted.findings.append(_caution("lines-among-holes", message, where=spec.name))
     sized = [(float(x), float(y), size) for x, y in layer.points if size is not None]
     if not drawn and not len(layer.points) and len(layer.closed) == len(layer.circles):
-        wanted.refuse(f'layer "{layer.name}" has no circle and no point for a hole', accepted="circles or points")
+        wanted.refuse(
+            f'layer "{layer.name}" has no circle and no point for a hole{layers.only_text(layer)}',
+            accepted="circles or points",
+        )
     return tuple(sorted({(x, y, round(diameter, _SIZE_PLACES)) for x, y, diameter in (*drawn, *sized)}))
 
 
@@ -275,7 +278,7 @@ def _is_circle(path: Chain, *, layer: Layer) -> bool:
 def _lines(layer: Layer, *, wanted: Wanted, of: str) -> tuple[Chain, ...]:
     if not layer.open and not layer.closed:
         accepted = "lines, open or closed" + (", or points" if of == "mark" else "")
-        wanted.refuse(f'layer "{layer.name}" has no line for the {of}', accepted=accepted)
+        wanted.refuse(f'layer "{layer.name}" has no line for the {of}{layers.only_text(layer)}', accepted=accepted)
     return (*layer.open, *layer.closed)
 
 

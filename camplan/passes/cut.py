@@ -14,7 +14,7 @@ from camplan.features.specs import FaceSpec, GrooveSpec, OutlineSpec
 from camplan.geometry import clipper
 from camplan.geometry.chains import Points
 from camplan.geometry.clipper import Area, simplified
-from camplan.geometry.fitting import Band, Circles, fitted
+from camplan.geometry.fitting import Circles, fitted
 from camplan.operations import areas
 from camplan.operations.records import Operation, Part, Purpose
 from camplan.passes.again import Undone, entered, room_left, runs_left, shut_parts, still_out, undone, with_shut_in
@@ -25,12 +25,11 @@ from camplan.passes.cut_kerf import kerf_made, kerf_rest_made, kerf_wall_made
 from camplan.passes.cut_lines import bored_made, drilled_made, lines_made
 from camplan.passes.cut_slopes import slopes_made
 from camplan.passes.ground import Ground, barred, with_hollow
-from camplan.passes.layout import ROUGH, Layout, Room, laid_out, same_room
+from camplan.passes.layout import ROUGH, WALL_BAND, Layout, Room, laid_out, same_room
 from camplan.passes.records import Pass, grouped
 from camplan.passes.wall import Runs, Wall, open_wall_passes, run_passes, wall_passes
 from camplan.units import Mm
 
-_WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
 _AIR_BERTH: Mm = 0.2
 _RUN_OUT: Mm = 0.5
 _FREE_ROOM: Mm = 1e3
@@ -206,7 +205,7 @@ def _area(operation: Operation, *, place: Place, ground: Ground) -> tuple[Cleare
         step_over=operation.data.step_over,
         open_ground=_open_ground(operation, place=place, ground=ground),
         known=place.known,
-        band=_WALL_BAND if operation.purpose is Purpose.FACE else ROUGH,
+        band=WALL_BAND if operation.purpose is Purpose.FACE else ROUGH,
     )
     before = ground.layouts.get((operation.feature.spec.name, place.number))
     layout = before if before is not None and same_room(before.room, room) else laid_out(room)
@@ -249,7 +248,7 @@ def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
     passes: list[Pass] = []
     ways: list[str] = []
     opened = bool(_open_ground(operation, place=place, ground=ground))
-    rings = fitted(place.work, closed=True, band=_WALL_BAND, known=place.known)
+    rings = fitted(place.work, closed=True, band=WALL_BAND, known=place.known)
     for number, (ring, path) in enumerate(zip(place.work, rings, strict=True)):
         parts = _on_material(ring, operation=operation, ground=ground) if opened else None
         if parts is None:
@@ -269,7 +268,7 @@ def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
                 "on and off the wall by tangent arcs" if tangent else "straight onto the wall: no room for arcs"
             )
         else:
-            runs = fitted(parts, closed=False, band=_WALL_BAND, known=place.known)
+            runs = fitted(parts, closed=False, band=WALL_BAND, known=place.known)
             found = open_wall_passes(runs, levels=operation.levels)
             ways.append("on and off the wall beside the plate")
         passes.extend(grouped(found, group=number))

@@ -1,11 +1,10 @@
 """Outlines turned into passes."""
 
-from camplan import tolerance
 from camplan.features.specs import OutlineSpec
 from camplan.geometry import clipper
 from camplan.geometry.chains import Chain, backwards, bounds
 from camplan.geometry.clipper import Area, simplified
-from camplan.geometry.fitting import Band, Circles, fitted
+from camplan.geometry.fitting import Circles, fitted
 from camplan.operations import areas
 from camplan.operations.outlines import kerf_figure
 from camplan.operations.records import Operation
@@ -14,6 +13,7 @@ from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.kerf import Kerf, kerf_passes, kerf_wall_passes, lead_room
+from camplan.passes.layout import WALL_BAND
 from camplan.passes.records import Pass, grouped
 from camplan.units import Mm
 
@@ -21,7 +21,6 @@ _SLIP: Mm = 0.003
 _AROUND: Mm = 20.0
 _SECOND: Mm = 0.0005
 """Figures that were already offset once are thinned by this before they are offset again."""
-_WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
 
 
 def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) -> Kerf:
@@ -43,7 +42,7 @@ def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) ->
         diameter=operation.cutter.diameter,
         descent=descent(operation),
         room=room,
-        band=_WALL_BAND,
+        band=WALL_BAND,
         known=_kerf_circles(operation),
     )
 
@@ -79,7 +78,7 @@ def _kerf_rings(operation: Operation) -> tuple[Chain, ...]:
     spec = operation.feature.spec
     assert isinstance(spec, OutlineSpec)
     area = clipper.offset(areas.of_regions(operation.feature.regions), by=_kerf_offset(operation))
-    rings = fitted(area, closed=True, band=_WALL_BAND, known=_kerf_circles(operation))
+    rings = fitted(area, closed=True, band=WALL_BAND, known=_kerf_circles(operation))
     return tuple(backwards(ring) for ring in rings) if spec.side == "outside" else rings
 
 

@@ -26,6 +26,7 @@ from camplan.operations.records import Operation, Part
 from camplan.operations.sequence import Batch, batches
 from camplan.passes.cut import made
 from camplan.passes.ground import Ground, clamped_anew
+from camplan.passes.records import Feed
 from camplan.pipeline.bench import Bench, load_bench, shop_of
 from camplan.pipeline.clamping import bar_of, clamp_findings, no_way_in, nothing_to_cut
 from camplan.pipeline.made_from import made_from
@@ -255,6 +256,9 @@ def _jobs(
         if found.passes or found.holes:
             named = replace(operation, reasons=(*operation.reasons, *reasons))
             jobs.append(programs_.Job(operation=named, passes=found.passes, holes=found.holes))
+        rubs = operation.data.slot_finding
+        if rubs is not None and any(stroke.feed is Feed.SLOT for one in found.passes for stroke in one.strokes):
+            findings.append(replace(rubs, where=operation.feature.spec.name))
         last = operation.feature.spec.name not in to_come
         if last and (found.passes or operation.part in _FIRST_PARTS) and found.kept_out > _WORTH_SAYING:
             findings.append(

@@ -32,10 +32,8 @@ def mouth_cutter(feature: Feature, *, spec: HoleSpec, shop: Shop) -> MouthCutter
     if not isinstance(spec.holds, Thread) or not spec.spot:
         return None
     width = MOUTH * spec.holds.size.nominal
-    named = allowed(shop, names=spec.cutters, kinds=(CutterKind.SPOT_DRILL,))
-    spots = named or allowed(shop, names=(), kinds=(CutterKind.SPOT_DRILL,))
     found: list[tuple[float, MouthCutter]] = []
-    for cutter in suited(spots, kind=CutKind.DRILL, depth=feature.top + 1.0, shop=shop):
+    for cutter in spot_drills(feature, spec=spec, shop=shop):
         angle = cutter.point_angle
         if angle is None or not _NARROWEST - 1e-9 <= angle <= _BLUNTEST + 1e-9 or cutter.diameter < width - 1e-9:
             continue
@@ -43,6 +41,16 @@ def mouth_cutter(feature: Feature, *, spec: HoleSpec, shop: Shop) -> MouthCutter
             off = round(abs(angle - math.pi / 2.0), 6)
             found.append((off, MouthCutter(cutter=cutter, width=width, angle=angle)))
     return min(found, key=lambda one: one[0])[1] if found else None
+
+
+def spot_drills(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Cutter, ...]:
+    """The spotting drills for a hole, the one to take first: the widest, but in a pocket the narrowest, which stays
+    clear of its walls."""
+    named = allowed(shop, names=spec.cutters, kinds=(CutterKind.SPOT_DRILL,))
+    spots = named or allowed(shop, names=(), kinds=(CutterKind.SPOT_DRILL,))
+    spots = suited(spots, kind=CutKind.DRILL, depth=feature.top + 1.0, shop=shop)
+    pointed = tuple(cutter for cutter in spots if cutter.point_angle is not None)
+    return tuple(reversed(pointed)) if feature.top > 0.0 else pointed
 
 
 def unchamfered(feature: Feature) -> tuple[Finding, ...]:

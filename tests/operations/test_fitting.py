@@ -1,5 +1,6 @@
 """How holes with a fit and those of threads are made of what is on the shelf."""
 
+import dataclasses
 import math
 from pathlib import Path
 
@@ -11,12 +12,15 @@ from camplan.catalogue.standards import load_standards
 from camplan.cutting.data import cutting_data
 from camplan.cutting.records import CutKind
 from camplan.features.holds import Fit, Gauge, Holds, Magnet, Screw, Thread
-from camplan.features.records import Feature
+from camplan.features.records import Feature, Plate
 from camplan.features.specs import HoleSpec
+from camplan.geometry.chains import chain
+from camplan.operations.candidates import tasks
 from camplan.operations.chamfers import unchamfered
 from camplan.operations.holes import hole_operations, unmade
 from camplan.operations.records import Operation, Part
 from camplan.operations.shop import Shop
+from camplan.regions import Region
 
 NOWHERE = Path("nowhere")
 STANDARDS = load_standards(beside=NOWHERE)
@@ -177,6 +181,24 @@ def test_a_thread_is_spotted_as_wide_as_its_chamfer() -> None:
     assert found[0].levels == (pytest.approx(-5.25 / 2.0),)
     assert any("between" not in reason.sentence and "4.134 to 4.334" in reason.sentence for reason in found[1].reasons)
     assert unchamfered(shaped) == ()
+
+
+def test_in_a_pocket_the_narrowest_spotting_drill_that_does_it_is_taken() -> None:
+    bench = shop("spot-90-3", "spot-90-6", "spot-90-10-hss", "drill-4.2")
+    for top, name in ((0.0, "spot-90-10-hss"), (4.0, "spot-90-6")):
+        feature = dataclasses.replace(hole(M5, diameter=4.2), top=top)
+        assert made(feature, by=bench)[1][0].cutter.name == name
+
+
+def test_a_cutter_that_is_sure_to_hold_a_fit_goes_before_a_faster_one() -> None:
+    feature = pin(10.0, depth=5.0)
+    region = Region(outer=chain([(0.0, 0.0), (40.0, 0.0), (40.0, 40.0), (0.0, 40.0)], closed=True))
+    plate = Plate(thickness=10.0, outline=region, bounds=(0.0, 0.0, 40.0, 40.0), zero="front-left")
+    bench = shop("end-6", "slot-6", mill="rigid-mill")
+    (task,) = tasks(feature, plate=plate, shop=bench)
+    assert [option.flats for option in task.options] == [("slot-6",)]
+    either = tasks(feature, plate=plate, shop=shop("end-6", "slot-6", mill="belt-mill"))[0]
+    assert {option.flats for option in either.options} == {("end-6",), ("slot-6",)}
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from camplan.features.holds import Fit, Magnet
 from camplan.features.records import Feature
 from camplan.features.specs import HoleSpec
 from camplan.operations.areas import of_circles
-from camplan.operations.chamfers import mouth_cutter, spot_drills
+from camplan.operations.chamfers import mouth_cutter, mouth_milled, spot_drills
 from camplan.operations.fitting import drill_before_boring, gauge_of, reamed, to_size, undersize
 from camplan.operations.levels import even_levels
 from camplan.operations.outlines import tip_bottom
@@ -52,7 +52,12 @@ def hole_operations(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Fe
         if chamfer is not None:
             shaped = with_mouth(shaped, diameter=chamfer.width, angle=chamfer.angle)
             spots.append(_spot(diameter, cutter=chamfer.cutter, width=chamfer.width, feature=feature, shop=shop))
-        elif made.drill is not None:
+            continue
+        milled = mouth_milled(feature, diameter=diameter, spec=spec, shop=shop) if made.operations else None
+        if milled is not None:
+            shaped = with_mouth(shaped, diameter=milled[0].width, angle=milled[0].angle)
+            found.append(milled[1])
+        if made.drill is not None:
             width = min(_SPOT_RATIO * diameter, made.drill.diameter)
             spots.extend(_spotted(diameter, width=width, feature=feature, spec=spec, shop=shop))
     return shaped, tuple(replace(operation, feature=shaped) for operation in (*spots, *found))

@@ -21,7 +21,7 @@ from camplan.passes.clearing import Cleared, Clearing, cleared
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
 from camplan.passes.cut_kerf import kerf_made, kerf_rest_made, kerf_wall_made
-from camplan.passes.cut_lines import bored_made, drilled_made, lines_made
+from camplan.passes.cut_lines import bored_made, drilled_made, lines_made, mouths_made
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.layout import ROUGH, Layout, Room, laid_out, same_room
 from camplan.passes.records import Pass, grouped
@@ -62,6 +62,8 @@ def _made(operation: Operation, *, ground: Ground) -> Made:
             return drilled_made(operation, ground=ground)
         case Part.BORED:
             return bored_made(operation, ground=ground)
+        case Part.MOUTH:
+            return mouths_made(operation, ground=ground)
         case _:
             assert_never(operation.part)
 

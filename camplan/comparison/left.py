@@ -229,7 +229,8 @@ def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: 
     """Why no cutter reaches each piece."""
     feature = asked.feature
     if isinstance(feature.spec, HoleSpec):
-        return [(Why.NOT_REACHED, f"no listed cutter makes this hole {feature.bottom:g} mm deep")] * len(parts)
+        deep = min([feature.bottom, *(bottom for _, bottom in feature.sunk if -asked.z <= bottom)])
+        return [(Why.NOT_REACHED, f"no listed cutter makes this hole {deep:g} mm deep")] * len(parts)
     if fit is None:
         cause = f"no listed cutter of the right kind reaches {feature.bottom:g} mm deep"
         if not isinstance(feature.spec, MarkSpec) and (bull := round_tipped(feature, cutters=asked.shop.cutters)):

@@ -4,6 +4,7 @@ the hand."""
 from dataclasses import replace
 from typing import assert_never
 
+from camplan import tolerance
 from camplan.features.holds import Fit, Magnet, Refused, Screw, Sized, Thread, pin_limits, sized
 from camplan.features.layers import Wanted
 from camplan.features.records import Feature
@@ -14,6 +15,9 @@ from camplan.units import UM_PER_MM, Mm
 WALL_SHARE = 0.25
 """A wall's share of a fit's tolerance: half of it to each side of the middle, and half of that to each wall (plane
 geometry)."""
+
+UNDER_HEAD = 0.5
+"""Least share of a screw's diameter that stays of the plate under its head (common practice, no source)."""
 
 _SIZE_PLACES = 6
 
@@ -95,13 +99,28 @@ def by_hand(feature: Feature) -> tuple[str, ...]:
 
 
 def holding_findings(features: tuple[Feature, ...]) -> tuple[Finding, ...]:
-    """What is left to the hand, as notes."""
-    return tuple(
+    """What is left to the hand, as notes, and heads with too little of the plate under them."""
+    taps = tuple(
         Finding(severity=Severity.NOTE, code="tap-by-hand", message=sentence, where=feature.spec.name)
         for feature in features
         if isinstance(feature.spec, HoleSpec) and isinstance(feature.spec.holds, Thread)
         for sentence in by_hand(feature)
     )
+    return (*taps, *(finding for feature in features for finding in _thin(feature)))
+
+
+def _thin(feature: Feature) -> tuple[Finding, ...]:
+    holds = feature.spec.holds if isinstance(feature.spec, HoleSpec) else None
+    if not isinstance(holds, Screw) or holds.head is None:
+        return ()
+    under = feature.bottom - holds.head
+    if under >= UNDER_HEAD * holds.size.nominal - tolerance.SAME_POINT:
+        return ()
+    message = (
+        f"only {under:g} mm of the plate stay under the head of {holds.size.name}, less than {UNDER_HEAD:g} of its "
+        "diameter (common practice, no source): it may pull through when the screw is tightened"
+    )
+    return (Finding(severity=Severity.CAUTION, code="thin-under-head", message=message, where=feature.spec.name),)
 
 
 def _tap(feature: Feature, *, holds: Thread) -> str:

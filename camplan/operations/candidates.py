@@ -11,6 +11,7 @@ from camplan.geometry import clipper
 from camplan.geometry.clipper import Area
 from camplan.operations import areas, pace
 from camplan.operations.drafted import drafted_operations
+from camplan.operations.fitting import is_sure
 from camplan.operations.holes import hole_operations
 from camplan.operations.others import groove_operations, mark_operations
 from camplan.operations.outlines import outline_operations, tip_bottom
@@ -147,7 +148,8 @@ def _singly(
 
 
 def _holes(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Task, ...]:
-    """Each size of hole: drilled if there is a drill of its size, else bored by any flat cutter that leaves no core."""
+    """Each size of hole: drilled if there is a drill of its size, else bored by any flat cutter that leaves no core; a
+    fit by one that is sure to hold it, if there is one."""
     shaped, _ = hole_operations(feature, spec=spec, shop=shop)
     found = []
     for size in sorted({circle[2] for circle in feature.circles}):
@@ -163,7 +165,9 @@ def _holes(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Task, ...]:
             continue
         every = (first, *_singly(made, first=first, most=size, names=spec.cutters, shop=shop))
         sunk = tuple(option for option in every if all(_goes_down(one, size=size) for one in option.operations))
-        found.append(Task(feature=shaped, options=sunk or every))
+        able = sunk or every
+        sure = tuple(option for option in able if is_sure(option.operations))
+        found.append(Task(feature=shaped, options=sure or able))
     return tuple(found)
 
 

@@ -24,6 +24,7 @@ _BORED_LEAST: Mm = 0.5
 """What a drill leaves in the diameter at least for boring (common practice, no source)."""
 _WORTH = 0.5
 """A drill narrower than this share of a hole is not worth its change before boring."""
+_NOT_SURE = "fit-not-sure"
 _FLOOR: Mm = 0.2
 """How far above a flat floor a drill's tip stops."""
 
@@ -113,6 +114,11 @@ def to_size(operations: list[Operation], *, gauge: Gauge, shop: Shop) -> list[Op
     return [_sprung(one, gauge=gauge, shop=shop) if _is_wall(one) else one for one in operations]
 
 
+def is_sure(operations: tuple[Operation, ...]) -> bool:
+    """Whether nothing says that a fit may be missed."""
+    return not any(finding.code == _NOT_SURE for one in operations for finding in one.data.findings)
+
+
 def _is_wall(operation: Operation) -> bool:
     return operation.part is Part.WALL or (operation.part is Part.BORED and operation.stay == 0.0)
 
@@ -148,7 +154,7 @@ def _unsure(data: CuttingData, *, operation: Operation, gauge: Gauge, allowed_er
         "bore one hole in a piece of scrap first, gauge it, and write the diameter that the cutter cuts into its file "
         "before the plate is cut; what is too narrow is cut again, what is too wide is lost"
     )
-    return Finding(severity=Severity.CAUTION, code="fit-not-sure", message=message, where=operation.feature.spec.name)
+    return Finding(severity=Severity.CAUTION, code=_NOT_SURE, message=message, where=operation.feature.spec.name)
 
 
 def _drill_tip(drill: Cutter, *, feature: Feature) -> Mm:

@@ -11,7 +11,7 @@ from camplan.features.records import Feature
 from camplan.features.specs import HoleSpec
 from camplan.geometry.places import by_axes
 from camplan.operations.areas import of_circles
-from camplan.operations.chamfers import mouth_cutter
+from camplan.operations.chamfers import mouth_cutter, mouth_milled, spot_drills
 from camplan.operations.fitting import drill_before_boring, gauge_of, reamed, to_size, undersize
 from camplan.operations.levels import even_levels
 from camplan.operations.outlines import tip_bottom
@@ -53,7 +53,12 @@ def hole_operations(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Fe
         if chamfer is not None:
             shaped = with_mouth(shaped, diameter=chamfer.width, angle=chamfer.angle)
             spots.append(_spot(diameter, cutter=chamfer.cutter, width=chamfer.width, feature=feature, shop=shop))
-        elif made.drill is not None:
+            continue
+        milled = mouth_milled(feature, diameter=diameter, spec=spec, shop=shop) if made.operations else None
+        if milled is not None:
+            shaped = with_mouth(shaped, diameter=milled[0].width, angle=milled[0].angle)
+            found.append(milled[1])
+        if made.drill is not None:
             width = min(_SPOT_RATIO * diameter, made.drill.diameter)
             spots.extend(_spotted(diameter, width=width, feature=feature, spec=spec, shop=shop))
     return shaped, tuple(replace(operation, feature=shaped) for operation in (*spots, *found))
@@ -175,13 +180,11 @@ def _drilled(diameter: Mm, *, drill: Cutter, feature: Feature, shop: Shop) -> Op
 
 def _spotted(diameter: Mm, *, width: Mm, feature: Feature, spec: HoleSpec, shop: Shop) -> list[Operation]:
     """A spot a little smaller than the hole, so that the drill starts where it should."""
-    spots = allowed(shop, names=spec.cutters, kinds=(CutterKind.SPOT_DRILL,)) if spec.spot else ()
-    spots = spots or (allowed(shop, names=(), kinds=(CutterKind.SPOT_DRILL,)) if spec.spot else ())
-    spots = suited(spots, kind=CutKind.DRILL, depth=feature.top + 1.0, shop=shop)
-    if not spots or spots[0].point_angle is None:
+    spots = spot_drills(feature, spec=spec, shop=shop) if spec.spot else ()
+    if not spots:
         return []
-    width = min(width, spots[0].diameter)
-    return [_spot(diameter, cutter=spots[0], width=width, feature=feature, shop=shop)]
+    cutter = next((one for one in spots if one.diameter >= width), spots[-1] if feature.top > 0.0 else spots[0])
+    return [_spot(diameter, cutter=cutter, width=min(width, cutter.diameter), feature=feature, shop=shop)]
 
 
 def _spot(diameter: Mm, *, cutter: Cutter, width: Mm, feature: Feature, shop: Shop) -> Operation:

@@ -38,6 +38,7 @@ class Part(StrEnum):
     DRILLED = "drilled"
     REAMED = "reamed"
     BORED = "bored"
+    MOUTH = "mouth"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -22,7 +22,7 @@ from camplan.passes.clearing import Cleared, Clearing, cleared
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
 from camplan.passes.cut_kerf import kerf_made, kerf_rest_made, kerf_wall_made
-from camplan.passes.cut_lines import bored_made, drilled_made, lines_made
+from camplan.passes.cut_lines import bored_made, drilled_made, lines_made, mouths_made
 from camplan.passes.cut_slopes import slopes_made
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.layout import ROUGH, WALL_BAND, Layout, Room, laid_out, same_room
@@ -65,6 +65,8 @@ def _made(operation: Operation, *, ground: Ground) -> Made:
             return drilled_made(operation, ground=ground)
         case Part.BORED:
             return bored_made(operation, ground=ground)
+        case Part.MOUTH:
+            return mouths_made(operation, ground=ground)
         case _:
             assert_never(operation.part)
 
@@ -293,7 +295,7 @@ def _wall_left(operation: Operation, *, place: Place, bar: Area, left: Undone, g
             ways.extend(found.ways)
             continue
         job = Runs(
-            paths=fitted(parts, closed=False, band=_WALL_BAND, known=place.known),
+            paths=fitted(parts, closed=False, band=WALL_BAND, known=place.known),
             work=clipper.difference(whole, less=bar),
             ground=clear,
             diameter=2.0 * radius,

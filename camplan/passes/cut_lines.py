@@ -7,6 +7,7 @@ import numpy as np
 
 from camplan import tolerance
 from camplan.catalogue.records import CutterKind
+from camplan.catalogue.shape import radius as shown
 from camplan.geometry import clipper
 from camplan.geometry.chains import Chain, tessellated
 from camplan.geometry.edges import edges_of, holds
@@ -14,7 +15,7 @@ from camplan.geometry.fitting import NO_CIRCLES, Band, fitted
 from camplan.operations import areas
 from camplan.operations.records import Operation, Part
 from camplan.passes.again import place_undone, runs_left, still_out, undone
-from camplan.passes.bores import Bore, bore_pass, bore_wall
+from camplan.passes.bores import Bore, bore_pass, bore_wall, mouth_pass
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.lines import MARK_CLEAR, mark_passes, slot_passes
@@ -137,6 +138,28 @@ def _stood(operation: Operation, *, at: tuple[Mm, Mm], ground: Ground) -> Mm:
         default=0.0,
     )
     return max((operation.diameter or 0.0) / 2.0 - nearest, 0.0)
+
+
+def mouths_made(operation: Operation, *, ground: Ground) -> Made:
+    """The mouths of holes chamfered by a point that walks round them."""
+    feature = operation.feature
+    if feature.mouth is None:
+        raise ValueError(f"hole {feature.spec.name!r} has no mouth to chamfer")
+    top, bottom = -feature.top, operation.levels[-1]
+    walk = feature.mouth.diameter / 2.0 - float(shown(operation.cutter, height=top - bottom))
+    places = _open_places(operation, ground=ground, around=walk)
+    passes = tuple(
+        replace(mouth_pass(at, radius=walk, top=top, levels=operation.levels), group=number)
+        for number, at in enumerate(places.at)
+    )
+    return Made(
+        passes=freed(passes, operation=operation, ground=ground),
+        holes=(),
+        ground=ground,
+        ways=("down in the middle of the hole, onto the edge and off it by half circles",),
+        shut=(),
+        kept_out=places.kept_out,
+    )
 
 
 def bored_made(operation: Operation, *, ground: Ground) -> Made:

@@ -90,6 +90,13 @@ thread_depth_mm = 4
 thread = "M4"
 
 [[feature]]
+name = "wide tap"
+kind = "hole"
+layer = "WIDE"
+depth = "through"
+thread = "M10"
+
+[[feature]]
 name = "cap screws"
 kind = "hole"
 layer = "SCREWS"
@@ -118,6 +125,7 @@ CIRCLES = [
     ("SLIP", 10, 50, 7),
     ("TAPS", 30, 10, 5),
     ("TAPS", 30, 50, 4.2),
+    ("WIDE", 88, 28, 10),
     ("SCREWS", 50, 10, 5),
     ("SCREWS", 50, 50, 5.5),
     ("PLAIN", 65, 10, 4),
@@ -249,10 +257,15 @@ def test_a_hole_is_no_deeper_than_it_should_be(plate: Plate) -> None:
 
 def test_a_mouth_is_chamfered_a_little_wider_than_its_thread(plate: Plate) -> None:
     """1.05 times M5 and M4 at the top, at a right angle (common practice, no source)."""
-    for at, nominal in (((30, 10), 5.0), ((40, 10), 4.0)):
+    for at, nominal in (((30, 10), 5.0), ((40, 10), 4.0), ((88, 28), 10.0)):
         for depth in (0.0, 0.2):
             reach = reaches(plate, at=at, depth=depth)
             assert 2.0 * reach[:, 0].max() == pytest.approx(1.05 * nominal - 2.0 * depth, abs=0.003)
+
+
+def test_a_mouth_wider_than_any_spotting_drill_is_walked_round_after_the_hole_is_drilled(plate: Plate) -> None:
+    assert [one["purpose"] for _, one in plate.operations("wide tap")] == ["drill", "drill", "edge"]
+    assert "mouth-left-sharp" not in [finding["code"] for finding in plate.document["findings"]]
 
 
 def test_a_reamer_of_the_size_is_taken_after_a_drill_and_comes_out_as_it_went_in(plate: Plate) -> None:

@@ -56,6 +56,14 @@ def test_a_sunk_head_is_wide_above_its_floor_and_a_clearance_hole_below(make: Si
     assert curved_between(feature) == ()
 
 
+def test_a_plate_too_thin_under_a_head_is_told_of(make: SimpleNamespace) -> None:
+    """10 mm less a bore of 8 leaves 2 mm, less than half of M5 (common practice, no source)."""
+    deep = Screw(size=STANDARDS.screws["M5"], series="medium", head=8.0)
+    (told,) = [one for one in built(make, deep, circles=[(50, 50, 5)], depth=None).findings if "thin" in one.code]
+    assert "only 2 mm of the plate stay under the head of M5" in told.message
+    assert all("thin" not in one.code for one in built(make, CAP, circles=[(50, 50, 5)], depth=None).findings)
+
+
 def test_a_chamfered_mouth_closes_to_the_hole_by_the_angle_of_its_cutter(make: SimpleNamespace) -> None:
     """A right-angled cone 5.25 mm wide is as deep as half of what it is wider than the hole (plane geometry)."""
     feature = with_mouth(one(make, TAP, circles=[(50, 50, 5)]), diameter=5.25, angle=math.pi / 2.0)

@@ -1,5 +1,6 @@
 """How holes with a fit and those of threads are made of what is on the shelf."""
 
+import dataclasses
 import math
 from pathlib import Path
 
@@ -11,12 +12,15 @@ from camplan.catalogue.standards import load_standards
 from camplan.cutting.data import cutting_data
 from camplan.cutting.records import CutKind
 from camplan.features.holds import Fit, Gauge, Holds, Magnet, Screw, Thread
-from camplan.features.records import Feature
+from camplan.features.records import Feature, Plate
 from camplan.features.specs import HoleSpec
+from camplan.geometry.chains import chain
+from camplan.operations.candidates import tasks
 from camplan.operations.chamfers import unchamfered
 from camplan.operations.holes import hole_operations, unmade
 from camplan.operations.records import Operation, Part
 from camplan.operations.shop import Shop
+from camplan.regions import Region
 
 NOWHERE = Path("nowhere")
 STANDARDS = load_standards(beside=NOWHERE)
@@ -179,20 +183,53 @@ def test_a_thread_is_spotted_as_wide_as_its_chamfer() -> None:
     assert unchamfered(shaped) == ()
 
 
+def test_in_a_pocket_the_narrowest_spotting_drill_that_does_it_is_taken() -> None:
+    bench = shop("spot-90-3", "spot-90-6", "spot-90-10-hss", "drill-4.2")
+    for top, name in ((0.0, "spot-90-10-hss"), (4.0, "spot-90-6")):
+        feature = dataclasses.replace(hole(M5, diameter=4.2), top=top)
+        assert made(feature, by=bench)[1][0].cutter.name == name
+
+
+def test_a_cutter_that_is_sure_to_hold_a_fit_goes_before_a_faster_one() -> None:
+    feature = pin(10.0, depth=5.0)
+    region = Region(outer=chain([(0.0, 0.0), (40.0, 0.0), (40.0, 40.0), (0.0, 40.0)], closed=True))
+    plate = Plate(thickness=10.0, outline=region, bounds=(0.0, 0.0, 40.0, 40.0), zero="front-left")
+    bench = shop("end-6", "slot-6", mill="rigid-mill")
+    (task,) = tasks(feature, plate=plate, shop=bench)
+    assert [option.flats for option in task.options] == [("slot-6",)]
+    either = tasks(feature, plate=plate, shop=shop("end-6", "slot-6", mill="belt-mill"))[0]
+    assert {option.flats for option in either.options} == {("end-6",), ("slot-6",)}
+
+
 @pytest.mark.parametrize(
-    ("spot", "names", "why"),
+    ("nominal", "spot", "names"),
     [
-        (True, ("spot-90-3", "drill-4.2"), "no spotting drill"),
-        (True, ("drill-4.2",), "no spotting drill"),
-        (False, ("spot-90-6", "drill-4.2"), "asks for no spots"),
+        ("M6", True, ("spot-90-6", "drill-5.0")),  # 6.3 mm across: the spotting drill is too narrow to do it at once
+        ("M5", False, ("spot-90-6", "drill-4.2")),
+        ("M10", True, ("engrave-90-0.2", "drill-8.5")),
     ],
 )
-def test_a_mouth_that_nothing_chamfers_is_told_of(spot: bool, names: tuple[str, ...], why: str) -> None:
-    shaped, _ = made(hole(M5, diameter=4.2, spot=spot), by=shop(*names))
+def test_a_narrower_point_walks_round_the_mouth_after_the_drill(
+    nominal: str, spot: bool, names: tuple[str, ...]
+) -> None:
+    size = STANDARDS.threads[nominal]
+    shaped, found = made(hole(Thread(size=size, depth=None), diameter=size.drill, spot=spot), by=shop(*names))
+    assert [(one.part, one.purpose.value) for one in found[-2:]] == [(Part.DRILLED, "drill"), (Part.MOUTH, "edge")]
+    assert shaped.mouth is not None
+    assert shaped.mouth.diameter == pytest.approx(1.05 * size.nominal)
+    deep = (1.05 * size.nominal - size.drill) / 2.0 + 0.2
+    assert found[-1].levels[-1] == pytest.approx(-deep)
+    assert unchamfered(shaped) == ()
+
+
+@pytest.mark.parametrize("names", [("spot-90-3", "drill-4.2"), ("drill-4.2",), ("engrave-30-0.2", "drill-4.2")])
+def test_a_mouth_that_nothing_chamfers_is_told_of(names: tuple[str, ...]) -> None:
+    tight = dataclasses.replace(hole(M5, diameter=4.2), bottom=0.7, through=False, break_through=0.0)
+    shaped, _ = made(tight if names[0] == "spot-90-3" else hole(M5, diameter=4.2), by=shop(*names))
     assert shaped.mouth is None
     (told,) = unchamfered(shaped)
     assert told.code == "mouth-left-sharp"
-    assert why in told.message
+    assert "chamfer them by hand before they are tapped, to about 5.2 mm" in told.message
 
 
 def test_the_shelf_has_what_these_tests_take_from_it() -> None:

@@ -11,6 +11,7 @@ from camplan.drawing.records import Drawing, Layer
 from camplan.errors import InputError, Problem
 from camplan.features import layers
 from camplan.features.checks import checked
+from camplan.features.inclines import shifted_incline
 from camplan.features.layers import Wanted
 from camplan.features.records import Built, Feature, Plate
 from camplan.features.shaped import with_flat_end as with_flat_end
@@ -18,7 +19,7 @@ from camplan.features.shaped import with_kerf as with_kerf
 from camplan.features.shaped import with_point as with_point
 from camplan.features.shaped import with_profile as with_profile
 from camplan.features.slopes import placed
-from camplan.features.sloping import with_slopes
+from camplan.features.sloping import with_incline, with_slopes
 from camplan.features.specs import (
     FaceSpec,
     FeatureSpec,
@@ -173,7 +174,8 @@ def _feature(
         return None
     match spec:
         case PocketSpec():
-            feature = replace(bare, regions=layers.regions(layer, wanted=wanted, of="pocket"))
+            regions = layers.regions(layer, wanted=wanted, of="pocket")
+            feature = with_incline(replace(bare, regions=regions), wanted=wanted)
         case OutlineSpec():
             feature = replace(bare, regions=layers.regions(layer, wanted=wanted, of="outline"), stock=outline)
         case FaceSpec():
@@ -270,6 +272,7 @@ def _placed(feature: Feature, *, by: tuple[Mm, Mm]) -> Feature:
         regions=tuple(moved(region, by=by) for region in feature.regions),
         lines=tuple(shifted(path, by=by) for path in feature.lines),
         slopes=tuple(placed(slope, by=by) for slope in feature.slopes),
+        incline=shifted_incline(feature.incline, by=by) if feature.incline is not None else None,
         circles=tuple((x + by[0], y + by[1], diameter) for x, y, diameter in feature.circles),
         neighbours=tuple(moved(region, by=by) for region in feature.neighbours),
         stock=moved(feature.stock, by=by) if feature.stock is not None else None,

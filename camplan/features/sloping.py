@@ -1,16 +1,21 @@
-"""Grooves as drawn made into grooves whose floors fall, or what stands against it."""
+"""Grooves and pockets as drawn made into ones whose floors fall, or what stands against it."""
 
 from dataclasses import replace
 
+import numpy as np
+
+from camplan import tolerance
+from camplan.features.inclines import depth_under
 from camplan.features.layers import Wanted
 from camplan.features.network import distance_to, falling_along, falling_from
 from camplan.features.records import Feature
 from camplan.features.slopes import is_worth
-from camplan.features.specs import Fall, GrooveSpec
-from camplan.geometry.chains import Chain
+from camplan.features.specs import Fall, GrooveSpec, PocketSpec
+from camplan.geometry.chains import Chain, tessellated
 from camplan.geometry.places import listed, place
 from camplan.units import Mm
 
+_CHORD: Mm = 0.01
 _FAR: Mm = 5.0
 """How far ``deepest_at`` may be from every line, or two widths if that is more (common practice, no source)."""
 
@@ -30,6 +35,26 @@ def with_slopes(feature: Feature, *, wanted: Wanted) -> Feature:
         )
         return feature
     return _falling(feature, spec=spec, fall=spec.fall, asked=asked)
+
+
+def with_incline(feature: Feature, *, wanted: Wanted) -> Feature:
+    """A pocket with the plane of its floor in the drawing's coordinates; told, if none of it falls in its regions."""
+    spec = feature.spec
+    if not isinstance(spec, PocketSpec) or spec.incline is None or not feature.regions:
+        return feature
+    corners = np.vstack([tessellated(region.outer, chord=_CHORD) for region in feature.regions])
+    depths = depth_under(spec.incline, places=corners, radius=0.0)
+    if float(np.ptp(depths)) < tolerance.GOUGE:
+        x0, y0 = corners.min(axis=0)
+        x1, y1 = corners.max(axis=0)
+        asked = replace(wanted, key=f'feature "{spec.name}"')
+        asked.refuse(
+            f'the floor does not fall anywhere in the contours of layer "{spec.layer}", from {place((x0, y0))} to '
+            f"{place((x1, y1))}: it falls from {place(spec.incline.start)} to {place(spec.incline.end)} and is level "
+            "beyond",
+            accepted="slope_from_mm and slope_to_mm in the drawing's coordinates, at both ends of the fall",
+        )
+    return replace(feature, incline=spec.incline)
 
 
 def _falling(feature: Feature, *, spec: GrooveSpec, fall: Fall, asked: Wanted) -> Feature:

@@ -14,8 +14,21 @@ Zero = Literal["front-left", "front-right", "back-left", "back-right", "centre"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Incline:
+    """A plane floor that falls: ``first`` deep at ``start``, ``last`` deep at ``end``; level across and beyond both."""
+
+    start: tuple[Mm, Mm]
+    end: tuple[Mm, Mm]
+    first: Mm
+    last: Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PocketSpec:
-    """A region of ``layer`` cleared from ``top`` down to ``depth``; inner chains are islands."""
+    """A region of ``layer`` cleared from ``top`` down to ``depth``; inner chains are islands.
+
+    ``incline``: the plane of a floor that falls, in the drawing's coordinates; ``depth`` is its greatest then.
+    """
 
     name: str
     layer: str
@@ -28,6 +41,7 @@ class PocketSpec:
     corner: Mm | None
     tolerance: Mm
     cutters: tuple[str, ...]
+    incline: Incline | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,6 +19,8 @@ job's); all but faces: ``top_mm`` (0); pockets, outlines and holes: ``depth_mm``
 ``depth_mm``; pockets, outlines, holes and grooves: ``tolerance_um`` (20).
 - pocket: ``draft_deg`` (0), ``nominal`` ("top"), ``allowance_mm`` (0), ``finish_mm`` and ``corner_mm`` (left to the
   planner);
+  ``depth_mm = [first, last]`` with ``slope_from_mm = [x, y]`` and ``slope_to_mm = [x, y]`` (the drawing's
+  coordinates): a plane floor, ``first`` deep at the one place and ``last`` at the other, level across and beyond both;
 - outline: ``side`` ("outside": the part is inside the contour), ``hold`` ("bridges", "skin", "none"), ``bridges``
   (4 on each contour), ``bridge_width_mm`` (3), ``bridge_height_mm`` (1.5, at most half the depth), ``skin_mm`` (0.2),
   ``allowance_mm``, ``finish_mm``, ``corner_mm``;

@@ -12,6 +12,7 @@ from camplan.geometry.clipper import Area
 from camplan.operations import areas, pace
 from camplan.operations.drafted import drafted_operations
 from camplan.operations.holes import hole_operations
+from camplan.operations.inclined import inclined_operations
 from camplan.operations.others import groove_operations, mark_operations
 from camplan.operations.outlines import outline_operations, tip_bottom
 from camplan.operations.pocket import HELIX_ROOM, Fitted, Room, fitted_room, inner_radius, relay_operations
@@ -82,6 +83,9 @@ def _option(feature: Feature, *, operations: tuple[Operation, ...], shop: Shop) 
 
 
 def _pocket(feature: Feature, *, spec: PocketSpec, plate: Plate, shop: Shop) -> tuple[Task, ...]:
+    if feature.incline is not None:
+        inclined = inclined_operations(feature, spec=spec, incline=feature.incline, shop=shop)
+        return _only(_option(feature, operations=inclined.operations, shop=shop))
     if spec.draft > 0.0:
         drafted = drafted_operations(feature, spec=spec, shop=shop)
         return _only(_option(feature, operations=drafted.operations, shop=shop))

@@ -106,6 +106,8 @@ def surveyed(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Surv
 
 def _figure(feature: Feature, *, plate: Area) -> Area | None:
     match feature.spec:
+        case PocketSpec() if feature.incline is not None:
+            return None
         case PocketSpec() as spec:
             area = clipper.offset(areas.of_regions(feature.regions), by=-spec.allowance)
             if not feature.open_edges:

@@ -22,6 +22,7 @@ from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
 from camplan.passes.cut_kerf import kerf_made, kerf_rest_made, kerf_wall_made
 from camplan.passes.cut_lines import bored_made, drilled_made, lines_made
+from camplan.passes.cut_planes import plane_made
 from camplan.passes.cut_slopes import slopes_made
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.layout import ROUGH, Layout, Room, laid_out, same_room
@@ -61,6 +62,8 @@ def _made(operation: Operation, *, ground: Ground) -> Made:
             return lines_made(operation, ground=ground)
         case Part.SLOPE:
             return slopes_made(operation, ground=ground)
+        case Part.PLANE | Part.PLANE_WALL:
+            return plane_made(operation, ground=ground)
         case Part.SPOT | Part.DRILLED:
             return drilled_made(operation, ground=ground)
         case Part.BORED:

@@ -18,7 +18,7 @@ from camplan.features.shaped import with_flat_end as with_flat_end
 from camplan.features.shaped import with_kerf as with_kerf
 from camplan.features.shaped import with_point as with_point
 from camplan.features.shaped import with_profile as with_profile
-from camplan.features.slopes import placed
+from camplan.features.slopes import placed, placed_beads
 from camplan.features.sloping import with_incline, with_slopes
 from camplan.features.specs import (
     FaceSpec,
@@ -272,6 +272,7 @@ def _placed(feature: Feature, *, by: tuple[Mm, Mm]) -> Feature:
         regions=tuple(moved(region, by=by) for region in feature.regions),
         lines=tuple(shifted(path, by=by) for path in feature.lines),
         slopes=tuple(placed(slope, by=by) for slope in feature.slopes),
+        widening=tuple(placed_beads(one, by=by) for one in feature.widening),
         incline=shifted_incline(feature.incline, by=by) if feature.incline is not None else None,
         circles=tuple((x + by[0], y + by[1], diameter) for x, y, diameter in feature.circles),
         neighbours=tuple(moved(region, by=by) for region in feature.neighbours),

@@ -77,7 +77,8 @@ class Feature:
     its ``bottom`` is the skin's upper side.
 
     ``regions``: closed regions (pockets; faces; outlines: the parts whose wall is wanted).
-    ``lines``: centre lines of grooves and marks; ``slopes`` the same with the depths of their floors, where those fall.
+    ``lines``: centre lines of grooves and marks; ``slopes`` the same with the depths of their floors, where those fall;
+    ``widening`` the discs along them, where their width changes.
     ``circles``: (x, y, diameter) of holes.
     ``incline``: the plane of a pocket's floor that falls.
     ``open_edges``: whether a pocket meets the plate's edge.
@@ -99,6 +100,7 @@ class Feature:
     regions: tuple[Region, ...] = ()
     lines: tuple[Chain, ...] = ()
     slopes: tuple[Slope, ...] = ()
+    widening: tuple[Beads, ...] = ()
     circles: tuple[tuple[Mm, Mm, Mm], ...] = ()
     incline: Incline | None = None
     open_edges: bool = False

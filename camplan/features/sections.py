@@ -48,6 +48,8 @@ def may(feature: Feature, *, z: Mm) -> Section:
             raise ValueError(f"an outline's side is not {feature.spec.side!r}")
         case HoleSpec():
             return Section(regions=_discs(feature))
+        case GrooveSpec() if feature.widening:
+            return Section(beads=feature.widening)
         case GrooveSpec() as spec if feature.slopes:
             return _sloping(feature, spec=spec, depth=depth)
         case GrooveSpec() as spec:

@@ -99,6 +99,8 @@ class GrooveSpec:
 
     ``section``: square; round, of a ball of that width; trapezoid, with sides that lean outward by ``draft`` and are
     ``width`` apart at the top where it is deepest.  ``fall``: how its floor falls; None where it is level.
+    ``widths``: how wide it is at the first and the other end of each line, evenly changing between, ``width`` the
+    greater; None where it is equally wide.
     """
 
     name: str
@@ -111,6 +113,7 @@ class GrooveSpec:
     cutters: tuple[str, ...]
     fall: Fall | None = None
     draft: Rad = 0.0
+    widths: tuple[Mm, Mm] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

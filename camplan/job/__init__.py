@@ -25,10 +25,11 @@ job's); all but faces: ``top_mm`` (0); pockets, outlines and holes: ``depth_mm``
   (4 on each contour), ``bridge_width_mm`` (3), ``bridge_height_mm`` (1.5, at most half the depth), ``skin_mm`` (0.2),
   ``allowance_mm``, ``finish_mm``, ``corner_mm``;
 - hole: ``diameter_mm`` (for points; circles give their own), ``spot`` (true);
-- groove: ``width_mm``, ``section`` ("square", "round", "trapezoid"; the last with ``draft_deg``, how far its sides
-  lean outward, and ``width_mm`` at the top where it is deepest); ``depth_mm = [first, last]`` falls evenly along each
-  line from its first end to its other, or with ``deepest_at = [x, y]`` (the drawing's coordinates) from the place of
-  the lines nearest to there to all their far ends, along lines that meet as along one;
+- groove: ``width_mm`` (``[first, last]``: it narrows along its lines), ``section`` ("square", "round", "trapezoid";
+  the last with ``draft_deg``, how far its sides lean outward, and ``width_mm`` at the top where it is deepest);
+  ``depth_mm = [first, last]`` falls evenly along each line from its first end to its other, or with
+  ``deepest_at = [x, y]`` (the drawing's coordinates) from the place of the lines nearest to there to all their far
+  ends, along lines that meet as along one;
 - mark: ``depth_mm`` (0.2), ``width_mm`` (the cutter's at that depth), ``cross_mm`` (4: what a point becomes);
 - face: ``layer`` may be left out: then it is the whole plate.
 

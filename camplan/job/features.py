@@ -17,7 +17,7 @@ from camplan.features.specs import (
     Side,
 )
 from camplan.fields import Fields, quoted
-from camplan.job.groove_keys import fall_of, groove_shape, incline_of, refuse_closed
+from camplan.job.groove_keys import fall_of, groove_shape, incline_of, refuse_closed, widths_of
 from camplan.job.keys import LONGEST, later, length, line, names, optional_length
 from camplan.units import UM_PER_MM, Mm, rad_from_deg
 
@@ -149,7 +149,8 @@ def _groove(fields: Fields, ground: Ground) -> GrooveSpec:
     fall = fall_of(fields, top=top, unit=ground.unit, thickness=ground.thickness)
     shape = groove_shape(fields)
     depth = max(fall.first, fall.last) if fall else _depth(fields, top=top, ground=ground)
-    width = length(fields, "width_mm", unit=ground.unit, above=0.0)
+    widths = widths_of(fields, unit=ground.unit)
+    width = max(widths) if widths else length(fields, "width_mm", unit=ground.unit, above=0.0)
     refuse_closed(fields, shape=shape, rise=depth - top, width=width)
     return GrooveSpec(
         name=line(fields, "name"),
@@ -162,6 +163,7 @@ def _groove(fields: Fields, ground: Ground) -> GrooveSpec:
         cutters=_cutters(fields, ground=ground),
         fall=fall,
         draft=shape.draft,
+        widths=widths,
     )
 
 

@@ -89,6 +89,23 @@ def fall_of(fields: Fields, *, top: Mm, unit: Mm, thickness: Mm | None) -> Fall 
     return Fall(first=depths[0], last=depths[1], deepest_at=place)
 
 
+def widths_of(fields: Fields, *, unit: Mm) -> tuple[Mm, Mm] | None:
+    """``width_mm`` where it is a list: how wide a level, square groove is at both ends of each line."""
+    if not fields.has("width_mm") or not isinstance(fields.raw("width_mm"), list):
+        return None
+    found = pair(fields, "width_mm", unit=unit, what="[first, last]: two widths, or one width")
+    if found is None:
+        return (2.0, 1.0)
+    if min(found) <= 0.0:
+        fields.refuse("width_mm", f"{min(found) / unit:g} is no width", accepted="above 0")
+        return (2.0, 1.0)
+    if isinstance(fields.raw("depth_mm"), list):
+        fields.refuse("width_mm", "a groove narrows or falls, not both", accepted="one width_mm, or one depth_mm")
+    if fields.raw("section") not in (None, "square"):
+        fields.refuse("width_mm", "only a square groove narrows", accepted='one width_mm, or section = "square"')
+    return found
+
+
 def incline_of(fields: Fields, *, top: Mm, unit: Mm, thickness: Mm | None) -> Incline | None:
     """``depth_mm = [first, last]`` of a pocket with ``slope_from_mm`` and ``slope_to_mm``; None for one depth."""
     depths = depths_of(fields, top=top, unit=unit, thickness=thickness)

@@ -10,6 +10,7 @@ import numpy as np
 
 from camplan import tolerance
 from camplan.catalogue.shape import wall_radius
+from camplan.features.sections import may
 from camplan.features.specs import FaceSpec, GrooveSpec, OutlineSpec
 from camplan.geometry import clipper
 from camplan.geometry.chains import Points
@@ -276,7 +277,7 @@ def _on_material(ring: Points, *, operation: Operation, ground: Ground) -> list[
     inland = clipper.offset(ground.plate, by=-tolerance.GOUGE)
     feature = operation.feature
     if isinstance(feature.spec, GrooveSpec):
-        figure = areas.along(feature.lines, by=feature.spec.width / 2.0)
+        figure = areas.of_section(may(feature, z=-feature.bottom))
     else:
         figure = areas.of_regions(feature.regions)
     walls = clipper.cut_lines([np.vstack((edge, edge[:1])) for edge in figure], area=inland, inside=True)

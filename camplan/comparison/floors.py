@@ -38,7 +38,7 @@ def doubtful(wanted: Wanted, *, members: tuple[int, ...], track: Track, rows: In
         low = low[_near(feature, wanted=wanted, number=number, places=low)]
         if not len(low):
             continue
-        below = -low[:, 2] - floor_under(feature, places=low[:, :2])
+        below = -low[:, 2] - floor_under(feature, places=low[:, :2], radii=low[:, 3])
         wrong = np.flatnonzero(below > tolerance.GOUGE)
         wrong = wrong[~_elsewhere(wanted, members=members, but=number, places=low[wrong])]
         found.extend(zip(below[wrong].tolist(), (low[wrong, 2] + tolerance.GOUGE + _JUST).tolist(), strict=True))
@@ -50,17 +50,20 @@ def doubtful(wanted: Wanted, *, members: tuple[int, ...], track: Track, rows: In
 
 
 def _tips(track: Track, *, rows: Ints) -> Floats:
-    """Places of the tip along rows: the ends of all chords, and between those of long ones."""
+    """Places (x, y, z) of the tip along rows and its flat radius: the ends of all chords, and between those of long
+    ones."""
     chords = chords_in(track, rows=rows)
     if not len(chords):
-        return np.zeros((0, 3))
+        return np.zeros((0, 4))
+    flats = np.array([cutter.tip_diameter / 2.0 for cutter in track.cutters])[track.cutter[chords.row]]
     sizes = np.hypot(*(chords.end[:, :2] - chords.start[:, :2]).T)
     counts = np.clip(np.ceil(sizes / _APART), 1, _MOST_PLACES).astype(np.int64)
     which = np.repeat(np.arange(len(counts)), counts)
     first = np.concatenate(([0], np.cumsum(counts)[:-1]))
     share = (np.arange(len(which)) - first[which] + 1.0) / counts[which]
     between = chords.start[which] + share[:, None] * (chords.end[which] - chords.start[which])
-    return np.unique(np.round(np.vstack((chords.start, between)), 6), axis=0)
+    tips = np.column_stack((np.vstack((chords.start, between)), np.concatenate((flats, flats[which]))))
+    return np.unique(np.round(tips, 6), axis=0)
 
 
 def _near(feature: Feature, *, wanted: Wanted, number: int, places: Floats) -> NDArray[np.bool_]:

@@ -10,14 +10,24 @@ import numpy as np
 from camplan import tolerance
 from camplan.comparison.clamped import free_in, kept_out, nearest
 from camplan.comparison.fits import Fit, finest, round_tipped, stepped
-from camplan.comparison.reach import Asked, beside_bridges, corner_asked, covered, due_of, in_corners, reach_of
+from camplan.comparison.reach import (
+    Asked,
+    beside_bridges,
+    corner_asked,
+    covered,
+    due_of,
+    foot_of_walls,
+    in_corners,
+    reach_of,
+)
 from camplan.comparison.records import FINISHED
 from camplan.comparison.wanted import demanded
 from camplan.features import holds
+from camplan.features.inclines import foot_height
 from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec, PocketSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
-from camplan.units import Mm, Mm2
+from camplan.units import UM_PER_MM, Mm, Mm2
 
 LEAST_AREA: Mm2 = 1e-4
 """Pieces below this are not spoken of."""
@@ -246,6 +256,16 @@ def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: 
     # a straight cutter may have come farther into a corner than the wall's own taper does at this height
     beside = solids.united([reach, asked.removed.solid]) if leaning else reach
     held = in_corners(asked, parts=parts, beside=beside, radius=radius).tolist()
+    if feature.incline is not None:
+        foot = foot_height(feature.incline, radius=radius) * UM_PER_MM
+        sloped = (
+            Why.CORNER,
+            f"the flat tip of {name} stands level on a floor that falls: up to {foot:.0f} um stay at the foot of walls",
+        )
+        level = solids.shares(parts, other=foot_of_walls(asked, radius=radius))
+        mostly = level > 0.5 * np.array([solids.area(part) for part in parts])
+        usual = [corner if one else (Why.NOT_REACHED, narrow) for one in held]
+        return [sloped if one else other for one, other in zip(mostly.tolist(), usual, strict=True)]
     return [corner if one else (Why.NOT_REACHED, narrow) for one in held]
 
 

@@ -7,9 +7,10 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from camplan import tolerance
 from camplan.catalogue.records import Cutter
 from camplan.comparison.fits import Fit, makes_hole
-from camplan.comparison.wanted import Wanted, demanded, drawn
+from camplan.comparison.wanted import Wanted, allowed, demanded, drawn
 from camplan.features.records import Feature
 from camplan.features.sections import must as section
 from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec, SettingSpec
@@ -95,8 +96,24 @@ def reach_of(asked: Asked, *, fit: Fit | None, must: Solid) -> Solid:
                 one for one in feature.circles if makes_hole(feature, cutters=asked.shop.cutters, diameter=one[2])
             )
             return solids.polygon_of(section(replace(feature, circles=made), z=asked.z)) if made else solids.NOTHING
+        case PocketSpec() if feature.incline is not None:
+            return solids.NOTHING if fit is None else covered(_below_grants(asked), radius=fit.radius)
         case _:
             return solids.NOTHING if fit is None else covered(asked, radius=fit.radius)
+
+
+def _below_grants(asked: Asked) -> Asked:
+    """The same asked of a plane that falls a little lower: what is granted in height is much to the side there."""
+    own = drawn(asked.wanted, number=asked.number, z=asked.z - tolerance.WALL_PROOF)
+    granted = allowed(asked.wanted, number=asked.number, z=asked.z)
+    return replace(asked, may=solids.less(asked.may, solids.less(granted, own)))
+
+
+def foot_of_walls(asked: Asked, *, radius: Mm) -> Solid:
+    """What of a plane that falls a flat tip leaves because it stands level: all that it would reach in a floor that
+    does not fall."""
+    whole = replace(asked, may=drawn(asked.wanted, number=asked.number, z=-asked.feature.top))
+    return covered(whole, radius=radius)
 
 
 def due_of(asked: Asked, *, reach: Solid, must: Solid) -> Solid:

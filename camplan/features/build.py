@@ -13,6 +13,7 @@ from camplan.features import layers
 from camplan.features.checks import checked
 from camplan.features.holding import held, holding_findings
 from camplan.features.holds import nominal_size
+from camplan.features.inclines import shifted_incline
 from camplan.features.layers import Wanted
 from camplan.features.records import Built, Feature, Plate
 from camplan.features.scaled import Scaling, deepened, scaled, scaling_problems
@@ -21,8 +22,8 @@ from camplan.features.shaped import with_kerf as with_kerf
 from camplan.features.shaped import with_mouth as with_mouth
 from camplan.features.shaped import with_point as with_point
 from camplan.features.shaped import with_profile as with_profile
-from camplan.features.slopes import placed
-from camplan.features.sloping import with_slopes
+from camplan.features.slopes import placed, placed_beads
+from camplan.features.sloping import with_incline, with_slopes
 from camplan.features.specs import (
     FaceSpec,
     FeatureSpec,
@@ -196,7 +197,8 @@ def _feature(
         return None
     match spec:
         case PocketSpec():
-            feature = replace(bare, regions=layers.regions(layer, wanted=wanted, of="pocket"))
+            regions = layers.regions(layer, wanted=wanted, of="pocket")
+            feature = with_incline(replace(bare, regions=regions), wanted=wanted)
         case OutlineSpec():
             feature = replace(bare, regions=layers.regions(layer, wanted=wanted, of="outline"), stock=outline)
         case FaceSpec():
@@ -297,6 +299,8 @@ def _placed(feature: Feature, *, by: tuple[Mm, Mm]) -> Feature:
         regions=tuple(moved(region, by=by) for region in feature.regions),
         lines=tuple(shifted(path, by=by) for path in feature.lines),
         slopes=tuple(placed(slope, by=by) for slope in feature.slopes),
+        widening=tuple(placed_beads(one, by=by) for one in feature.widening),
+        incline=shifted_incline(feature.incline, by=by) if feature.incline is not None else None,
         circles=tuple((x + by[0], y + by[1], diameter) for x, y, diameter in feature.circles),
         points=tuple((x + by[0], y + by[1]) for x, y in feature.points),
         neighbours=tuple(moved(region, by=by) for region in feature.neighbours),

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from camplan.features.holds import Gauge
-from camplan.features.specs import FeatureSpec
+from camplan.features.specs import FeatureSpec, Incline
 from camplan.findings import Finding
 from camplan.geometry.chains import Chain, Points
 from camplan.regions import Region
@@ -39,9 +39,18 @@ class Beads:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class HalfPlane:
+    """All places from ``point`` on in the unit ``direction``."""
+
+    point: tuple[Mm, Mm]
+    direction: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Section:
     """A plane figure at one height: drawn ``regions`` and ``lines``, all grown by ``grow`` (shrunk if negative),
-    with ``beads`` as they are, less ``keep`` grown by ``keep_grow``, less ``stay`` as it is.
+    with ``beads`` as they are, less ``keep`` grown by ``keep_grow``, less ``stay`` as it is; of all that only what lies
+    in ``within``.
 
     It is kept symbolic so that each geometry kernel works it out for itself.  Growing is by a disc: corners that
     turn outward become round, as a cutter's edge would leave them.
@@ -54,6 +63,7 @@ class Section:
     keep_grow: Mm = 0.0
     stay: tuple[Region, ...] = ()
     beads: tuple[Beads, ...] = ()
+    within: HalfPlane | None = None
 
 
 EMPTY = Section()
@@ -76,8 +86,10 @@ class Feature:
     its ``bottom`` is the skin's upper side.
 
     ``regions``: closed regions (pockets; faces; outlines: the parts whose wall is wanted).
-    ``lines``: centre lines of grooves and marks; ``slopes`` the same with the depths of their floors, where those fall.
+    ``lines``: centre lines of grooves and marks; ``slopes`` the same with the depths of their floors, where those fall;
+    ``widening`` the discs along them, where their width changes.
     ``circles``: (x, y, diameter) of holes.  ``points``: of a mark, the middles of its crosses.
+    ``incline``: the plane of a pocket's floor that falls.
     ``open_edges``: whether a pocket meets the plate's edge.
     ``kerf``: how wide an outline cuts beside its wall as it is left (beyond its allowance); None until a cutter is
     chosen.
@@ -100,8 +112,10 @@ class Feature:
     regions: tuple[Region, ...] = ()
     lines: tuple[Chain, ...] = ()
     slopes: tuple[Slope, ...] = ()
+    widening: tuple[Beads, ...] = ()
     circles: tuple[tuple[Mm, Mm, Mm], ...] = ()
     points: tuple[tuple[Mm, Mm], ...] = ()
+    incline: Incline | None = None
     open_edges: bool = False
     kerf: Mm | None = None
     bridges: tuple[Region, ...] = ()

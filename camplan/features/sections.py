@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from camplan import tolerance
-from camplan.features.records import EMPTY, Feature, Section
+from camplan.features.inclines import depth_under, from_depth, shallow_end
+from camplan.features.records import EMPTY, Feature, HalfPlane, Section
 from camplan.features.slopes import as_deep, beads, round_profile, shallowest, side_profile, under
 from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry.chains import Points, circle
@@ -34,7 +35,8 @@ def may(feature: Feature, *, z: Mm) -> Section:
         return _cone(feature, depth=depth)
     match feature.spec:
         case PocketSpec() as spec:
-            return Section(regions=feature.regions, grow=_settled(_draft(feature, spec=spec, depth=depth)))
+            grow = _settled(_draft(feature, spec=spec, depth=depth))
+            return Section(regions=feature.regions, grow=grow, within=_deeper(feature, depth=depth))
         case OutlineSpec(side="outside") as spec:
             stay = (*feature.neighbours, *_standing(feature, depth=depth))
             across = spec.allowance + _kerf(feature)
@@ -47,6 +49,8 @@ def may(feature: Feature, *, z: Mm) -> Section:
             raise ValueError(f"an outline's side is not {feature.spec.side!r}")
         case HoleSpec():
             return _hole(feature, depth=depth)
+        case GrooveSpec() if feature.widening:
+            return Section(beads=feature.widening)
         case GrooveSpec() as spec if feature.slopes:
             return _sloping(feature, spec=spec, depth=depth)
         case GrooveSpec() as spec:
@@ -68,7 +72,7 @@ def must(feature: Feature, *, z: Mm) -> Section:
     match feature.spec:
         case PocketSpec() as spec:
             grow = _draft(feature, spec=spec, depth=depth) - spec.allowance
-            return Section(regions=feature.regions, grow=_settled(grow))
+            return Section(regions=feature.regions, grow=_settled(grow), within=_deeper(feature, depth=depth))
         case OutlineSpec(side="outside") as spec:
             return Section(
                 regions=feature.regions,
@@ -117,6 +121,8 @@ def curved_between(feature: Feature) -> tuple[tuple[Mm, Mm], ...]:
     """The ranges (upper z, lower z) in which the section changes continuously, highest first."""
     top, bottom = 0.0 - feature.top, 0.0 - feature.bottom
     match feature.spec:
+        case PocketSpec() if feature.incline is not None:
+            return ((-shallow_end(feature.incline), bottom),)
         case PocketSpec(draft=draft) if draft > 0.0:
             return ((top, -floor(feature)),)
         case GrooveSpec(section="trapezoid"):
@@ -140,11 +146,16 @@ def curved_between(feature: Feature) -> tuple[tuple[Mm, Mm], ...]:
 
 def shallow_floor(feature: Feature) -> Mm | None:
     """The depth of a falling floor where it is least deep; None of a floor that does not fall."""
+    if feature.incline is not None:
+        return shallow_end(feature.incline)
     return shallowest(feature.slopes) if feature.slopes else None
 
 
-def floor_under(feature: Feature, *, places: Points) -> NDArray[np.float64]:
-    """How deep a falling floor is under each of (n, 2) places: (n,).  ValueError for a floor that does not fall."""
+def floor_under(feature: Feature, *, places: Points, radii: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How deep (n,) a flat tip of ``radii`` (n,) may stand on a falling floor over each of (n, 2) places: along a line
+    as deep as that is; on a plane, which it touches with its upper edge.  ValueError for a floor that does not fall."""
+    if feature.incline is not None:
+        return depth_under(feature.incline, places=places, radius=radii)
     if not feature.slopes:
         raise ValueError(f"the floor of {feature.spec.name!r} does not fall")
     return under(feature.slopes, places=places)
@@ -178,6 +189,13 @@ def _draft(feature: Feature, *, spec: PocketSpec, depth: Mm) -> Mm:
         return 0.0
     level = feature.top if spec.nominal == "top" else feature.bottom
     return (level - depth) * math.tan(spec.draft)
+
+
+def _deeper(feature: Feature, *, depth: Mm) -> HalfPlane | None:
+    """Where a floor that falls is at a depth or below; None where all of it is."""
+    if feature.incline is None or depth <= shallow_end(feature.incline) + tolerance.SAME_POINT:
+        return None
+    return from_depth(feature.incline, depth=depth)
 
 
 def _settled(grow: Mm) -> Mm:

@@ -147,6 +147,17 @@ def angle_of(slope: Slope) -> float:
     return float(np.arctan(np.abs(np.diff(slope.depths)) / sizes).max(initial=0.0))
 
 
+def widening(path: Chain, *, widths: tuple[Mm, Mm]) -> Beads:
+    """The discs along an open line whose width changes evenly along it from the one to the other."""
+    points, share = _fine(Slope(path=path, depths=reached(path) / reached(path)[-1]))
+    return Beads(points=(points,), radii=((widths[0] + share * (widths[1] - widths[0])) / 2.0,))
+
+
+def placed_beads(beads: Beads, *, by: tuple[Mm, Mm]) -> Beads:
+    """Discs moved by (dx, dy)."""
+    return Beads(points=tuple(points + np.asarray(by) for points in beads.points), radii=beads.radii)
+
+
 def is_worth(path: Chain) -> bool:
     """Whether a line is long enough for a floor to fall along it."""
     return length(path) > tolerance.JOIN

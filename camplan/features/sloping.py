@@ -1,35 +1,74 @@
-"""Grooves as drawn made into grooves whose floors fall, or what stands against it."""
+"""Grooves and pockets as drawn made into ones whose floors fall, or what stands against it."""
 
 from dataclasses import replace
 
+import numpy as np
+
+from camplan import tolerance
+from camplan.features.inclines import depth_under
 from camplan.features.layers import Wanted
 from camplan.features.network import distance_to, falling_along, falling_from
 from camplan.features.records import Feature
-from camplan.features.slopes import is_worth
-from camplan.features.specs import Fall, GrooveSpec
-from camplan.geometry.chains import Chain
+from camplan.features.slopes import is_worth, widening
+from camplan.features.specs import Fall, GrooveSpec, PocketSpec
+from camplan.geometry.chains import Chain, tessellated
 from camplan.geometry.places import listed, place
 from camplan.units import Mm
 
+_CHORD: Mm = 0.01
 _FAR: Mm = 5.0
 """How far ``deepest_at`` may be from every line, or two widths if that is more (common practice, no source)."""
 
 
 def with_slopes(feature: Feature, *, wanted: Wanted) -> Feature:
-    """A groove with the floors that its lines have in the drawing's coordinates; as it is, with the problems, if it
-    cannot have them."""
+    """A groove with the floors and widths that its lines have in the drawing's coordinates; as it is, with the
+    problems, if it cannot have them."""
     spec = feature.spec
-    if not isinstance(spec, GrooveSpec) or spec.fall is None or not feature.lines:
+    if not isinstance(spec, GrooveSpec) or (spec.fall is None and spec.widths is None) or not feature.lines:
         return feature
     asked = replace(wanted, key=f'feature "{spec.name}"')
     short = [line for line in feature.lines if not is_worth(line)]
     if short:
         asked.refuse(
-            f"the line at {listed(line.points[0] for line in short)} is too short for a floor to fall along it",
-            accepted="longer lines, or one depth_mm",
+            f"the line at {listed(line.points[0] for line in short)} is too short for anything to change along it",
+            accepted="longer lines, or one depth_mm and one width_mm",
         )
         return feature
-    return _falling(feature, spec=spec, fall=spec.fall, asked=asked)
+    if spec.widths is not None:
+        feature = _widening(feature, widths=spec.widths, asked=asked)
+    return feature if spec.fall is None else _falling(feature, spec=spec, fall=spec.fall, asked=asked)
+
+
+def _widening(feature: Feature, *, widths: tuple[Mm, Mm], asked: Wanted) -> Feature:
+    rings = [line for line in feature.lines if line.closed]
+    if rings:
+        asked.refuse(
+            f"the closed line through {listed(_start(line) for line in rings)} has no ends at which it could be "
+            f"{widths[0]:g} and {widths[1]:g} mm wide",
+            accepted="open lines, or one width_mm",
+        )
+        return feature
+    return replace(feature, widening=tuple(widening(line, widths=widths) for line in feature.lines))
+
+
+def with_incline(feature: Feature, *, wanted: Wanted) -> Feature:
+    """A pocket with the plane of its floor in the drawing's coordinates; told, if none of it falls in its regions."""
+    spec = feature.spec
+    if not isinstance(spec, PocketSpec) or spec.incline is None or not feature.regions:
+        return feature
+    corners = np.vstack([tessellated(region.outer, chord=_CHORD) for region in feature.regions])
+    depths = depth_under(spec.incline, places=corners, radius=0.0)
+    if float(np.ptp(depths)) < tolerance.GOUGE:
+        x0, y0 = corners.min(axis=0)
+        x1, y1 = corners.max(axis=0)
+        asked = replace(wanted, key=f'feature "{spec.name}"')
+        asked.refuse(
+            f'the floor does not fall anywhere in the contours of layer "{spec.layer}", from {place((x0, y0))} to '
+            f"{place((x1, y1))}: it falls from {place(spec.incline.start)} to {place(spec.incline.end)} and is level "
+            "beyond",
+            accepted="slope_from_mm and slope_to_mm in the drawing's coordinates, at both ends of the fall",
+        )
+    return replace(feature, incline=spec.incline)
 
 
 def _falling(feature: Feature, *, spec: GrooveSpec, fall: Fall, asked: Wanted) -> Feature:

@@ -15,8 +15,21 @@ Zero = Literal["front-left", "front-right", "back-left", "back-right", "centre"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Incline:
+    """A plane floor that falls: ``first`` deep at ``start``, ``last`` deep at ``end``; level across and beyond both."""
+
+    start: tuple[Mm, Mm]
+    end: tuple[Mm, Mm]
+    first: Mm
+    last: Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PocketSpec:
-    """A region of ``layer`` cleared from ``top`` down to ``depth``; inner chains are islands."""
+    """A region of ``layer`` cleared from ``top`` down to ``depth``; inner chains are islands.
+
+    ``incline``: the plane of a floor that falls, in the drawing's coordinates; ``depth`` is its greatest then.
+    """
 
     name: str
     layer: str
@@ -29,6 +42,7 @@ class PocketSpec:
     corner: Mm | None
     tolerance: Mm
     cutters: tuple[str, ...]
+    incline: Incline | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +102,8 @@ class GrooveSpec:
 
     ``section``: square; round, of a ball of that width; trapezoid, with sides that lean outward by ``draft`` and are
     ``width`` apart at the top where it is deepest.  ``fall``: how its floor falls; None where it is level.
+    ``widths``: how wide it is at the first and the other end of each line, evenly changing between, ``width`` the
+    greater; None where it is equally wide.
     """
 
     name: str
@@ -100,6 +116,7 @@ class GrooveSpec:
     cutters: tuple[str, ...]
     fall: Fall | None = None
     draft: Rad = 0.0
+    widths: tuple[Mm, Mm] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

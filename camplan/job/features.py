@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from camplan import tolerance
+from camplan.features.inclines import deep_end
 from camplan.features.specs import (
     FaceSpec,
     FeatureSpec,
@@ -17,7 +18,7 @@ from camplan.features.specs import (
     Side,
 )
 from camplan.fields import Fields, quoted
-from camplan.job.groove_keys import fall_of, groove_shape, refuse_closed
+from camplan.job.groove_keys import fall_of, groove_shape, incline_of, refuse_closed, widths_of
 from camplan.job.hole_keys import Bounds, read_held
 from camplan.job.keys import LONGEST, later, length, line, names, optional_length
 from camplan.units import UM_PER_MM, Mm, rad_from_deg
@@ -61,11 +62,13 @@ def read_feature(fields: Fields, *, ground: Ground) -> FeatureSpec | None:
 
 def _pocket(fields: Fields, ground: Ground) -> PocketSpec:
     top = _top(fields, ground=ground)
+    incline = incline_of(fields, top=top, unit=ground.unit, thickness=ground.thickness)
     return PocketSpec(
         name=line(fields, "name"),
         layer=line(fields, "layer"),
         top=top,
-        depth=_depth_or_through(fields, top=top, ground=ground),
+        depth=deep_end(incline) if incline else _depth_or_through(fields, top=top, ground=ground),
+        incline=incline,
         draft=rad_from_deg(fields.number("draft_deg", default=0.0, at_least=0.0, at_most=_STEEPEST_DEG)),
         nominal=fields.choice("nominal", ("top", "floor"), default="top"),
         allowance=length(fields, "allowance_mm", unit=ground.unit, default=0.0, at_least=0.0),
@@ -157,7 +160,8 @@ def _groove(fields: Fields, ground: Ground) -> GrooveSpec:
     fall = fall_of(fields, top=top, unit=ground.unit, thickness=ground.thickness)
     shape = groove_shape(fields)
     depth = max(fall.first, fall.last) if fall else _depth(fields, top=top, ground=ground)
-    width = length(fields, "width_mm", unit=ground.unit, above=0.0)
+    widths = widths_of(fields, unit=ground.unit)
+    width = max(widths) if widths else length(fields, "width_mm", unit=ground.unit, above=0.0)
     refuse_closed(fields, shape=shape, rise=depth - top, width=width)
     return GrooveSpec(
         name=line(fields, "name"),
@@ -170,6 +174,7 @@ def _groove(fields: Fields, ground: Ground) -> GrooveSpec:
         cutters=_cutters(fields, ground=ground),
         fall=fall,
         draft=shape.draft,
+        widths=widths,
     )
 
 

@@ -1,11 +1,11 @@
-"""Keys of grooves: floors that fall along their lines, and the shapes of their sections."""
+"""Keys of floors that fall, along the lines of grooves or across pockets, and the shapes of grooves' sections."""
 
 import math
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from camplan import tolerance
-from camplan.features.specs import Fall
+from camplan.features.specs import Fall, Incline
 from camplan.fields import Fields, quoted
 from camplan.job.keys import LONGEST
 from camplan.units import Mm, Rad, rad_from_deg
@@ -87,6 +87,59 @@ def fall_of(fields: Fields, *, top: Mm, unit: Mm, thickness: Mm | None) -> Fall 
     if depths is None:
         return None
     return Fall(first=depths[0], last=depths[1], deepest_at=place)
+
+
+def widths_of(fields: Fields, *, unit: Mm) -> tuple[Mm, Mm] | None:
+    """``width_mm`` where it is a list: how wide a level, square groove is at both ends of each line."""
+    if not fields.has("width_mm") or not isinstance(fields.raw("width_mm"), list):
+        return None
+    found = pair(fields, "width_mm", unit=unit, what="[first, last]: two widths, or one width")
+    if found is None:
+        return (2.0, 1.0)
+    if min(found) <= 0.0:
+        fields.refuse("width_mm", f"{min(found) / unit:g} is no width", accepted="above 0")
+        return (2.0, 1.0)
+    if isinstance(fields.raw("depth_mm"), list):
+        fields.refuse("width_mm", "a groove narrows or falls, not both", accepted="one width_mm, or one depth_mm")
+    if fields.raw("section") not in (None, "square"):
+        fields.refuse("width_mm", "only a square groove narrows", accepted='one width_mm, or section = "square"')
+    return found
+
+
+def incline_of(fields: Fields, *, top: Mm, unit: Mm, thickness: Mm | None) -> Incline | None:
+    """``depth_mm = [first, last]`` of a pocket with ``slope_from_mm`` and ``slope_to_mm``; None for one depth."""
+    depths = depths_of(fields, top=top, unit=unit, thickness=thickness)
+    places = []
+    for key in ("slope_from_mm", "slope_to_mm"):
+        if fields.has(key):
+            places.append(pair(fields, key, unit=unit, what="[x, y] in the drawing's coordinates"))
+            if depths is None:
+                fields.refuse(key, "has no use with one depth", accepted="depth_mm = [depth there, depth at the other]")
+        elif depths is not None:
+            fields.raw(key)
+            message = "is missing: a floor with two depths falls between two places"
+            fields.refuse(key, message, accepted="[x, y] in the drawing's coordinates")
+    if depths is None:
+        return None
+    stand_in = Incline(start=(0.0, 0.0), end=(1.0, 0.0), first=depths[0], last=depths[1])
+    draft = fields.raw("draft_deg")
+    if isinstance(draft, int | float) and draft > 0.0:
+        fields.refuse("draft_deg", "a floor that falls has upright walls", accepted="0, or one depth_mm")
+    if thickness is not None and thickness - tolerance.SAME_POINT <= max(depths) <= thickness + tolerance.SAME_POINT:
+        message = "a floor that falls cannot be as deep as the plate"
+        fields.refuse("depth_mm", message, accepted=f"below {thickness / unit:g}")
+    if abs(depths[0] - depths[1]) <= tolerance.SAME_POINT:
+        message = f"both depths are {depths[0] / unit:g}: nothing falls"
+        fields.refuse("depth_mm", message, accepted="two depths, or one depth without slope_from_mm and slope_to_mm")
+    known = [one for one in places if one is not None]
+    if len(known) < 2:
+        return stand_in
+    start, end = known
+    if math.dist(start, end) <= tolerance.JOIN:
+        message = f"[{end[0] / unit:g}, {end[1] / unit:g}] is the place of slope_from_mm too"
+        fields.refuse("slope_to_mm", message, accepted="a place on which the floor has its second depth")
+        return stand_in
+    return Incline(start=start, end=end, first=depths[0], last=depths[1])
 
 
 def refuse_closed(fields: Fields, *, shape: Shape, rise: Mm, width: Mm) -> None:

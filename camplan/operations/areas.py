@@ -6,7 +6,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from camplan import tolerance
-from camplan.features.records import Beads, Section
+from camplan.features.records import Beads, HalfPlane, Section
 from camplan.geometry import clipper
 from camplan.geometry.chains import STRAIGHT, Chain, Points, arcs, circle, ends, tessellated
 from camplan.geometry.clipper import Area
@@ -33,7 +33,21 @@ def of_section(section: Section) -> Area:
         grown = clipper.union([grown, *(beaded(one) for one in section.beads)])
     if section.keep:
         grown = clipper.difference(grown, less=clipper.offset(of_regions(section.keep), by=section.keep_grow))
-    return clipper.difference(grown, less=of_regions(section.stay))
+    left = clipper.difference(grown, less=of_regions(section.stay))
+    return clipper.intersection(left, with_=_beyond(section.within, area=left)) if section.within else left
+
+
+def _beyond(within: HalfPlane, *, area: Area) -> Area:
+    """A square that holds what of an area lies in a half plane, one of its sides on the plane's edge."""
+    if not area:
+        return ()
+    points = np.vstack(area)
+    size = float(np.hypot(*(points - within.point).T).max()) + 1.0
+    (x, y), (dx, dy) = within.point, within.direction
+    near = [(x - size * -dy, y - size * dx), (x + size * -dy, y + size * dx)]
+    far = [(px + size * dx, py + size * dy) for px, py in reversed(near)]
+    ring = np.array([*near, *far])
+    return (ring if clipper.ring_area(ring) > 0.0 else ring[::-1],)
 
 
 def along(lines: Iterable[Chain], *, by: Mm) -> Area:

@@ -15,6 +15,7 @@ from camplan.operations.chamfers import unchamfered
 from camplan.operations.choice import choice_of, with_reasons
 from camplan.operations.drafted import drafted_operations
 from camplan.operations.holes import unmade
+from camplan.operations.inclined import inclined_operations
 from camplan.operations.outlines import refusal, tip_bottom
 from camplan.operations.records import Operation
 from camplan.operations.selection import operations_of, selected
@@ -105,6 +106,8 @@ def _on_their_flats(operations: Sequence[Operation]) -> tuple[Operation, ...]:
 
 
 def _nothing_fits(feature: Feature, *, shop: Shop) -> list[Problem]:
+    if isinstance(feature.spec, PocketSpec) and feature.incline is not None:
+        return list(inclined_operations(feature, spec=feature.spec, incline=feature.incline, shop=shop).problems)
     if isinstance(feature.spec, PocketSpec) and feature.spec.draft > 0.0:
         return list(drafted_operations(feature, spec=feature.spec, shop=shop).problems)
     if (refused := refusal(feature, shop=shop)) is not None:

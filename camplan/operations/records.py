@@ -34,6 +34,8 @@ class Part(StrEnum):
     KERF = "kerf"
     LINE = "line"
     SLOPE = "slope"
+    PLANE = "plane"
+    PLANE_WALL = "plane wall"
     SPOT = "spot"
     DRILLED = "drilled"
     REAMED = "reamed"

@@ -59,7 +59,13 @@ def sloped_operations(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> tupl
 
 
 def groove_problem(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> Problem | None:
-    """Why no cutter cuts a groove that only one of its section can cut; None for other grooves."""
+    """Why no cutter cuts a groove that only one of its section can cut, or that narrows; None for other grooves."""
+    if spec.widths is not None:
+        least = narrow_end(spec)
+        x, y = _narrowest_at(feature)
+        message = f"no flat cutter on the shelf fits its narrow end of {least:g} mm at X{x:.3f} Y{y:.3f}"
+        accepted = f"a slot drill or end mill of at most {least:g} mm that reaches {feature.bottom:.2f} mm in `cutters`"
+        return Problem(message=message, key=f"feature {spec.name!r}", accepted=accepted)
     if not is_special(feature, spec=spec):
         return None
     key = f"feature {spec.name!r}"
@@ -79,6 +85,18 @@ def groove_problem(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> Problem
     listed = ", ".join(_described(cutter) for cutter in near[:6])
     message = f"no cutter on the shelf has its section{f' ({listed} have not)' if listed else ''}"
     return Problem(message=message, key=key, accepted=f"{wanted} that reaches {feature.bottom:.2f} mm in `cutters`")
+
+
+def narrow_end(spec: GrooveSpec) -> Mm:
+    """How wide a groove is where it is narrowest."""
+    return min(spec.widths) if spec.widths is not None else spec.width
+
+
+def _narrowest_at(feature: Feature) -> tuple[Mm, Mm]:
+    """The place of the narrow end of the first line."""
+    beads = feature.widening[0]
+    x, y = beads.points[0][0 if beads.radii[0][0] < beads.radii[0][-1] else -1]
+    return float(x), float(y)
 
 
 def wanted_cutter(feature: Feature, *, spec: GrooveSpec) -> str:

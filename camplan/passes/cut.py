@@ -10,6 +10,7 @@ import numpy as np
 
 from camplan import tolerance
 from camplan.catalogue.shape import wall_radius
+from camplan.features.sections import may
 from camplan.features.specs import FaceSpec, GrooveSpec, OutlineSpec
 from camplan.geometry import clipper
 from camplan.geometry.chains import Points
@@ -23,6 +24,7 @@ from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
 from camplan.passes.cut_kerf import kerf_made, kerf_rest_made, kerf_wall_made
 from camplan.passes.cut_lines import bored_made, drilled_made, lines_made, mouths_made
+from camplan.passes.cut_planes import plane_made
 from camplan.passes.cut_slopes import slopes_made
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.layout import ROUGH, WALL_BAND, Layout, Room, laid_out, same_room
@@ -61,6 +63,8 @@ def _made(operation: Operation, *, ground: Ground) -> Made:
             return lines_made(operation, ground=ground)
         case Part.SLOPE:
             return slopes_made(operation, ground=ground)
+        case Part.PLANE | Part.PLANE_WALL:
+            return plane_made(operation, ground=ground)
         case Part.SPOT | Part.DRILLED | Part.REAMED:
             return drilled_made(operation, ground=ground)
         case Part.BORED:
@@ -314,7 +318,7 @@ def _on_material(ring: Points, *, operation: Operation, ground: Ground) -> list[
     inland = clipper.offset(ground.plate, by=-tolerance.GOUGE)
     feature = operation.feature
     if isinstance(feature.spec, GrooveSpec):
-        figure = areas.along(feature.lines, by=feature.spec.width / 2.0)
+        figure = areas.of_section(may(feature, z=-feature.bottom))
     else:
         figure = areas.of_regions(feature.regions)
     walls = clipper.cut_lines([np.vstack((edge, edge[:1])) for edge in figure], area=inland, inside=True)

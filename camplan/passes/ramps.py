@@ -49,6 +49,11 @@ def ramped_pass(slope: Slope, *, top: Mm, shares: tuple[float, ...], descent: De
     return Pass(strokes=tuple(strokes), free=top)
 
 
+def lapped(slope: Slope, *, descent: Descent) -> list[Stroke]:
+    """Along a slope once, as a wall is cut, slower where it goes down."""
+    return _along(_Run(path=slope.path, z=-slope.depths), descent=descent, feed=Feed.CUT)
+
+
 def part_of(slope: Slope, *, start: Mm, end: Mm) -> Slope:
     """The part of a slope between two lengths along it."""
     path = stretch(slope.path, start=start, end=end)

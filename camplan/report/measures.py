@@ -60,6 +60,13 @@ def measures(feature: Feature, *, plate: Plate) -> tuple[Measure, ...]:
 def groove_measures(feature: Feature, spec: GrooveSpec) -> tuple[Measure, ...]:
     """A groove's width and depth; of a floor that falls the depth at places of its lines."""
     name = spec.name
+    if feature.widening:
+        ends = [
+            Measure(feature=name, what="width", expected=figure(2.0 * radius, places=3), remark=f"at {place((x, y))}")
+            for beads in feature.widening[: _MOST_SPOTS // 2]
+            for (x, y), radius in zip(beads.points[0][[0, -1]].tolist(), beads.radii[0][[0, -1]].tolist(), strict=True)
+        ]
+        return (*ends, *_depth(feature))
     if not feature.slopes:
         return (Measure(feature=name, what="width", expected=figure(spec.width, places=3)), *_depth(feature))
     where = "where its floor is deepest: the width follows the depth" if spec.section != "square" else ""

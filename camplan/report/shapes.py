@@ -10,8 +10,10 @@ from html import escape
 import numpy as np
 
 from camplan.features.records import Feature, Plate
+from camplan.features.sections import may
 from camplan.features.specs import Clamp, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
-from camplan.geometry.chains import Chain, tessellated
+from camplan.geometry.chains import Chain, chain, tessellated
+from camplan.operations import areas
 from camplan.regions import Region
 from camplan.report.style import CLAMP, CUT_AWAY, DATUM, FAINT, INK, LEFT, OTHER, PLATE
 from camplan.report.tracks import Integers, straightened
@@ -69,6 +71,9 @@ def feature_shape(feature: Feature, *, step: Mm, here: bool, tone: str = CUT_AWA
         case HoleSpec():
             widest_first = sorted(feature.circles, key=lambda circle: -circle[2])
             return "".join(_hole(x, y, diameter=diameter, look=look) for x, y, diameter in widest_first)
+        case GrooveSpec() if feature.widening:
+            rings = areas.of_section(may(feature, z=-feature.bottom))
+            return _regions(tuple(Region(outer=chain(ring, closed=True)) for ring in rings), step=step, look=look)
         case GrooveSpec(width=width):
             return _groove(feature.lines, width=width, step=step, fill=fill, line=line)
         case MarkSpec():

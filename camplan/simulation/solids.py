@@ -12,7 +12,7 @@ import shapely
 from numpy.typing import NDArray
 
 from camplan import tolerance
-from camplan.features.records import Section
+from camplan.features.records import HalfPlane, Section
 from camplan.geometry.chains import tessellated
 from camplan.regions import Region
 from camplan.units import Mm, Mm2
@@ -344,7 +344,21 @@ def polygon_of(section: Section, *, chord: Mm = tolerance.CHORD) -> Solid:
         whole = less(whole, grown(keep, by=section.keep_grow))
     if section.stay:
         whole = less(whole, united([region_polygon(region, chord=chord) for region in section.stay]))
+    if section.within and not whole.is_empty:
+        whole = common(whole, _half_plane(section.within, around=bounds(whole)))
     return whole
+
+
+def _half_plane(within: HalfPlane, *, around: tuple[Mm, Mm, Mm, Mm]) -> Solid:
+    """As much of a half plane as matters to what lies in a box."""
+    corners = np.array([(around[0], around[1]), (around[2], around[3])])
+    far = float(np.hypot(*(corners - np.asarray(within.point)).T).max()) + float(np.hypot(*np.diff(corners, axis=0)[0]))
+    along = np.asarray(within.direction)
+    across = np.array([-along[1], along[0]])
+    foot = np.asarray(within.point)
+    return shapely.Polygon(
+        [foot - far * across, foot + far * (along - across), foot + far * (along + across), foot + far * across]
+    )
 
 
 def _beaded(places: Floats, radii: Floats) -> Solids:

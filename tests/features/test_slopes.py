@@ -21,6 +21,7 @@ from camplan.features.slopes import (
     side_profile,
     slope_of,
     under,
+    widening,
     with_vertices,
 )
 from camplan.geometry.chains import chain, length
@@ -108,6 +109,16 @@ def test_a_falling_round_groove_is_the_envelope_of_its_balls() -> None:
         middle = 3.0 - 2.0 * x / 40.0 - 2.0  # depth of the balls' middles over x
         up = (1.5 - middle) * math.cos(angle)  # square to the axis, in units of the circle
         assert width_at(figure, x) == pytest.approx(2.0 * math.sqrt(4.0 - up**2), abs=0.001)
+
+
+def test_a_groove_that_narrows_is_the_hull_of_its_end_discs() -> None:
+    """Two discs and the quadrangle of their outer tangents: with sin t = (R - r) / l the area is
+    (R + r) l cos t + R2 (pi / 2 + t) + r2 (pi / 2 - t) (plane geometry)."""
+    section = Section(beads=(widening(chain([(5, 5), (17, 5)]), widths=(4.0, 2.0)),))
+    lean = math.asin(1.0 / 12.0)
+    wanted = 3.0 * 12.0 * math.cos(lean) + 4.0 * (math.pi / 2.0 + lean) + (math.pi / 2.0 - lean)
+    assert solids.polygon_of(section).area == pytest.approx(wanted, abs=0.005)
+    assert sum(shapely.Polygon(ring).area for ring in areas.of_section(section)) == pytest.approx(wanted, abs=0.005)
 
 
 def test_both_kernels_find_the_same_figure() -> None:

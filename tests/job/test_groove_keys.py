@@ -28,6 +28,11 @@ def test_two_depths_fall_from_the_first_end_to_the_other() -> None:
     assert (problems, spec.depth) == ([], 2.5)
 
 
+def test_two_widths_narrow_along_the_line() -> None:
+    spec, problems = read(width_mm=[2, 4])
+    assert (problems, spec.widths, spec.width) == ([], (2.0, 4.0), 4.0)
+
+
 def test_inches_reach_every_length() -> None:
     spec, problems = read(thickness=25.4, unit=25.4, width_mm=0.1, depth_mm=[0.1, 0.05], deepest_at=[1, 2])
     assert problems == []
@@ -60,6 +65,10 @@ def test_a_trapezoid_leans() -> None:
         # 2 h tan a = 2 x 2 x tan 45 = 4 mm, all of the width
         ({"section": "trapezoid", "draft_deg": 45}, "draft_deg", "leave no floor", "below 45.00"),
         ({"depth_mm": [2, 1], "depth": "through"}, "depth", "stands beside depth_mm", "depth_mm"),
+        ({"width_mm": [4]}, "width_mm", "must be two numbers", "two widths"),
+        ({"width_mm": [4, 0]}, "width_mm", "0 is no width", "above 0"),
+        ({"width_mm": [4, 2], "depth_mm": [2, 1]}, "width_mm", "narrows or falls", "one width_mm, or one depth_mm"),
+        ({"width_mm": [4, 2], "section": "round"}, "width_mm", "only a square groove narrows", "square"),
         ({"section": "oval"}, "section", "unknown", "square, round, trapezoid"),
     ],
 )

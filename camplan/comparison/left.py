@@ -13,7 +13,7 @@ from camplan.comparison.fits import Fit, finest, round_tipped, stepped
 from camplan.comparison.reach import Asked, beside_bridges, corner_asked, covered, due_of, in_corners, reach_of
 from camplan.comparison.records import FINISHED
 from camplan.comparison.wanted import demanded
-from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, MarkSpec, PocketSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm, Mm2
@@ -204,7 +204,8 @@ def _kept(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Solid
     corner = corner_asked(asked.feature)
     granted = [False] * len(parts)
     if corner is not None:
-        granted = in_corners(asked, parts=parts, beside=covered(asked, radius=corner), radius=corner).tolist()
+        beside = _with_removed(covered(asked, radius=corner), asked=asked)
+        granted = in_corners(asked, parts=parts, beside=beside, radius=corner).tolist()
     bridged = solids.shares(parts, other=beside_bridges(asked.feature))
     causes = _unreached(asked, parts=parts, fit=fit, reach=reach)
     found = []
@@ -216,6 +217,8 @@ def _kept(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Solid
             why, cause = Why.GRANTED, "beside a bridge"
         elif granted[number]:
             why, cause = Why.GRANTED, f"a corner radius of up to {corner:g} mm is granted"
+        elif fit is not None and isinstance(asked.feature.spec, EdgeSpec):
+            why, cause = Why.CORNER, "the edge follows the wall as the cutters leave it, round in inner corners"
         found.append(_left(part, why=why, cause=cause, asked=asked, near=near))
     return found
 
@@ -236,11 +239,16 @@ def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: 
     name, radius = fit.cutter.name, fit.radius
     corner = (Why.CORNER, f"inner corner tighter than cutter radius {radius:.3f} mm ({name})")
     narrow = f"neck narrower than {2.0 * radius:.3f} mm ({name}, the finest that reaches {feature.bottom:g} mm)"
-    leaning = isinstance(feature.spec, PocketSpec) and feature.spec.draft > 0.0
-    # a straight cutter may have come farther into a corner than the wall's own taper does at this height
-    beside = solids.united([reach, asked.removed.solid]) if leaning else reach
-    held = in_corners(asked, parts=parts, beside=beside, radius=radius).tolist()
+    held = in_corners(asked, parts=parts, beside=_with_removed(reach, asked=asked), radius=radius).tolist()
     return [corner if one else (Why.NOT_REACHED, narrow) for one in held]
+
+
+def _with_removed(reach: Solid, *, asked: Asked) -> Solid:
+    """What a cutter reaches, and what others have removed that come farther into corners: a straight cutter where a
+    wall leans, one that breaks an edge."""
+    leaning = isinstance(asked.feature.spec, PocketSpec) and asked.feature.spec.draft > 0.0
+    edged = any(isinstance(one.spec, EdgeSpec) for one in asked.wanted.features)
+    return solids.united([reach, asked.removed.solid]) if leaning or edged else reach
 
 
 def _left(part: Solid, *, why: Why, cause: str, asked: Asked, near: Nearness) -> Left:

@@ -18,6 +18,7 @@ from camplan.features.shaped import with_kerf as with_kerf
 from camplan.features.shaped import with_point as with_point
 from camplan.features.shaped import with_profile as with_profile
 from camplan.features.specs import (
+    EdgeSpec,
     FaceSpec,
     FeatureSpec,
     GrooveSpec,
@@ -176,6 +177,8 @@ def _feature(
             feature = replace(bare, regions=layers.regions(layer, wanted=wanted, of="outline"), stock=outline)
         case FaceSpec():
             feature = replace(bare, regions=layers.regions(layer, wanted=wanted, of="face"))
+        case EdgeSpec():
+            feature = replace(bare, regions=layers.regions(layer, wanted=wanted, of="edge"))
         case HoleSpec():
             feature = replace(bare, circles=_circles(spec, layer=layer, wanted=wanted))
         case GrooveSpec():

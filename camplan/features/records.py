@@ -51,6 +51,8 @@ class Feature:
     ``point_angle``: of the drill whose cone may stand below a hole; None where it is flat.
     ``flat``: the diameters of holes that are bored, and so end flat, beside drilled ones.
     ``profile``: (height above the tip, radius) pairs, rising, of the cutter that a mark's section follows.
+    ``follows``: the names of the features that open what lies beside an edge, and ``beside`` the depth down to which
+    it is open there; an edge's ``circles`` are those of holes among them.
     """
 
     spec: FeatureSpec
@@ -69,6 +71,8 @@ class Feature:
     point_angle: Rad | None = None
     flat: tuple[Mm, ...] = ()
     profile: tuple[tuple[Mm, Mm], ...] = ()
+    follows: tuple[str, ...] = ()
+    beside: Mm = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -10,8 +10,9 @@ from typing import assert_never
 import numpy as np
 
 from camplan import tolerance
+from camplan.features.edges import edge_may, edge_must
 from camplan.features.records import EMPTY, Feature, Section
-from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry.chains import circle
 from camplan.regions import Region
 from camplan.units import Mm
@@ -50,6 +51,8 @@ def may(feature: Feature, *, z: Mm) -> Section:
             return Section(lines=feature.lines, grow=_mark_grow(feature, depth=depth))
         case FaceSpec():
             return Section(regions=feature.regions)
+        case EdgeSpec() as spec:
+            return edge_may(feature, spec=spec, depth=depth)
         case _:
             assert_never(feature.spec)
 
@@ -84,6 +87,8 @@ def must(feature: Feature, *, z: Mm) -> Section:
             raise ValueError(f"an outline's side is not {feature.spec.side!r}")
         case HoleSpec() | GrooveSpec() | MarkSpec() | FaceSpec():
             return may(feature, z=z)
+        case EdgeSpec() as spec:
+            return edge_must(feature, spec=spec, depth=depth)
         case _:
             assert_never(feature.spec)
 
@@ -115,7 +120,7 @@ def curved_between(feature: Feature) -> tuple[tuple[Mm, Mm], ...]:
             return ((top, -floor(feature)),)
         case GrooveSpec(section="round", width=width):
             return ((min(top, bottom + width / 2.0), bottom),)
-        case MarkSpec():
+        case MarkSpec() | EdgeSpec():
             return ((top, bottom),)
         case HoleSpec() if cone_height(feature) > 0.0:
             below = -floor(feature)

@@ -33,6 +33,7 @@ class Part(StrEnum):
     WALL = "wall"
     KERF = "kerf"
     LINE = "line"
+    EDGE = "edge"
     SPOT = "spot"
     DRILLED = "drilled"
     BORED = "bored"
@@ -40,7 +41,9 @@ class Part(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Level:
-    """A tip height ``z`` with its own figures, which lie ``grow`` outside the drawn regions (negative: inside)."""
+    """A tip height ``z`` with its own figures, which lie ``grow`` outside the drawn regions (negative: inside).
+
+    Of an edge ``grow`` is where the tool's middle runs, and the figures are where it may not be."""
 
     z: Mm
     pieces: tuple[Area, ...]

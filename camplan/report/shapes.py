@@ -10,7 +10,7 @@ from html import escape
 import numpy as np
 
 from camplan.features.records import Feature, Plate
-from camplan.features.specs import Clamp, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import Clamp, EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry.chains import Chain, tessellated
 from camplan.regions import Region
 from camplan.report.style import CLAMP, CUT_AWAY, DATUM, FAINT, INK, LEFT, OTHER, PLATE
@@ -61,7 +61,7 @@ def feature_shape(feature: Feature, *, step: Mm, here: bool, tone: str = CUT_AWA
     match feature.spec:
         case PocketSpec():
             return _regions(feature.regions, step=step, look=look)
-        case OutlineSpec():
+        case OutlineSpec() | EdgeSpec():
             outline = f'fill="none" stroke="{line}" stroke-width="1.4"{dashes}'
             return _regions(feature.regions, step=step, look=outline)
         case FaceSpec():

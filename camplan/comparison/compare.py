@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from camplan.comparison.clusters import Box, Cluster, Height, Layer, layers_of
 from camplan.comparison.gouges import Gouge, gouges_in, limits, overcut, stray_gouges
 from camplan.comparison.left import Left, left_at
-from camplan.comparison.reach import Asked, Cleared, Shop
+from camplan.comparison.reach import Asked, Cleared, Shop, Wall
 from camplan.comparison.records import SectionVerdict
 from camplan.comparison.wanted import Wanted, demanded
+from camplan.features.specs import EdgeSpec
 from camplan.simulation import solids
 from camplan.simulation.bands import widest
 from camplan.simulation.removed import radii_of, removed_upwards
@@ -123,6 +124,8 @@ def _cluster(cluster: Cluster, *, wanted: Wanted, track: Track, shop: Shop) -> l
     over: Mm = 0.0
     gouges: tuple[Gouge, ...] = ()
     clean: dict[int, _Clean] = {}
+    edges = [number for number in cluster.members if isinstance(wanted.features[number].spec, EdgeSpec)]
+    walls: dict[int, Wall] = {}
     for height, section in zip(heights, sections, strict=True):
         if section.solid is not raw:
             raw = section.solid
@@ -135,16 +138,20 @@ def _cluster(cluster: Cluster, *, wanted: Wanted, track: Track, shop: Shop) -> l
             seen = (raw, limit.may)
             found = gouges_in(cluster, removed=removed.solid, limit=limit, wanted=wanted, track=track, z=height.z)
             gouges = tuple(found)
+        for number in edges:
+            if number not in walls or height.z < -wanted.features[number].bottom:
+                walls[number] = Wall(removed=removed.solid, z=height.z)
         asked = [
             Asked(
                 wanted=wanted,
                 number=number,
                 z=height.z,
-                may=limit.may,
+                may=limit.may if isinstance(wanted.features[number].spec, EdgeSpec) else limit.plain,
                 removed=removed,
                 used=used,
                 worked=worked,
                 shop=shop,
+                wall=walls.get(number),
             )
             for number in (cluster.members if height.left else ())
         ]

@@ -10,7 +10,7 @@ from camplan.catalogue.shape import radius
 from camplan.features import holds
 from camplan.features.records import Feature
 from camplan.features.sections import floor
-from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.units import Mm, Rad
 
 FLATS = (CutterKind.SLOT_DRILL, CutterKind.END_MILL)
@@ -52,6 +52,11 @@ def finest(feature: Feature, *, cutters: Sequence[Cutter], z: Mm) -> Fit | None:
             return _least(listed, height=0.0)
         case HoleSpec():
             return _least(listed, height=0.0)
+        case EdgeSpec(radius=None, angle=angle):
+            sides = [cutter for cutter in listed if _of_slope(cutter, angle=angle)]
+            return _least(sides, height=max(z + feature.bottom, 0.0))
+        case EdgeSpec():
+            return _beside_round(feature, balls=[one for one in listed if one.kind is CutterKind.BALL], z=z)
         case _:
             assert_never(feature.spec)
 
@@ -107,6 +112,22 @@ def _straight(cutter: Cutter, *, below: Mm) -> bool:
 
 def _of_angle(cutter: Cutter, *, angle: Rad) -> bool:
     return cutter.half_angle is not None and abs(cutter.half_angle - angle) <= _SAME_ANGLE
+
+
+def _of_slope(cutter: Cutter, *, angle: Rad) -> bool:
+    """Whether a cutter's side falls by an angle from the plate's top."""
+    lean = cutter.half_angle or (cutter.point_angle or 0.0) / 2.0
+    return lean > 0.0 and abs(lean + angle - math.pi / 2.0) <= _SAME_ANGLE
+
+
+def _beside_round(feature: Feature, *, balls: Sequence[Cutter], z: Mm) -> Fit | None:
+    """The smallest ball, and how wide it is at the height at which it touches a rounded edge."""
+    if not balls:
+        return None
+    least = min(balls, key=lambda one: (one.diameter, one.name))
+    round_ = feature.bottom - feature.top
+    up = min(max(z + feature.bottom, 0.0), round_) / round_
+    return Fit(cutter=least, radius=least.diameter / 2.0 * math.sqrt(1.0 - up**2))
 
 
 def _least(cutters: Sequence[Cutter], *, height: Mm) -> Fit | None:

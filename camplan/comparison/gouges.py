@@ -9,9 +9,10 @@ from camplan import tolerance
 from camplan.comparison.clusters import Cluster, Layer
 from camplan.comparison.wanted import Wanted, allowed, curved, remembered
 from camplan.features.sections import shallow_floor
+from camplan.features.specs import EdgeSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Ints, Solid
-from camplan.simulation.sweep import pieces
+from camplan.simulation.sweep import Pieces, pieces
 from camplan.simulation.track import Track, chords_in
 from camplan.units import Mm
 
@@ -33,10 +34,12 @@ class Gouge:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Limits:
-    """What may be gone in a cluster at one height, and the same with the grant for chords of arcs."""
+    """What may be gone in a cluster at one height, the same with the grant for chords of arcs, and ``plain`` what may
+    be without the edges that are broken: no other cutter is asked to use the room that these make."""
 
     may: Solid
     granted: Solid
+    plain: Solid
 
 
 def limits(wanted: Wanted, *, members: tuple[int, ...], z: Mm) -> Limits:
@@ -46,10 +49,14 @@ def limits(wanted: Wanted, *, members: tuple[int, ...], z: Mm) -> Limits:
         granted = remembered(
             wanted, kind="granted", number=members[0], z=z, work=lambda: solids.grown(may, by=tolerance.GOUGE)
         )
-        return Limits(may=may, granted=granted)
-    each = [allowed(wanted, number=number, z=z) for number in members]
-    may = solids.united([one for one in each if not one.is_empty])
-    return Limits(may=may, granted=solids.grown(may, by=tolerance.GOUGE))
+        return Limits(may=may, granted=granted, plain=may)
+    each = {number: allowed(wanted, number=number, z=z) for number in members}
+    may = solids.united([one for one in each.values() if not one.is_empty])
+    plain = may
+    if any(isinstance(wanted.features[number].spec, EdgeSpec) for number in members):
+        others = [one for number, one in each.items() if not isinstance(wanted.features[number].spec, EdgeSpec)]
+        plain = solids.united([one for one in others if not one.is_empty])
+    return Limits(may=may, granted=solids.grown(may, by=tolerance.GOUGE), plain=plain)
 
 
 def gouges_in(
@@ -180,7 +187,7 @@ def first_row(track: Track, *, rows: Ints, part: Solid, z: Mm) -> int:
     """
     x0, y0, x1, y1 = solids.bounds(part)
     found: list[int] = []
-    nearest: list[tuple[Mm, int]] = []
+    missed: list[Pieces] = []
     for number in np.unique(track.cutter[rows]).tolist():
         bands = track.bands[number]
         reach = max(max(band.low_radius, band.high_radius) for band in bands)
@@ -191,7 +198,11 @@ def first_row(track: Track, *, rows: Ints, part: Solid, z: Mm) -> int:
         swept = pieces(chords_in(track, rows=rows[near]), bands=bands, z=z, chunk=1)
         first = solids.first_hit(swept.shapes, number=swept.row, target=part)
         found += [] if first is None else [first]
-        if first is None and len(swept.row):
-            away = solids.line_distances(swept.shapes, to=part)
-            nearest.append((float(away.min()), int(swept.row[away <= away.min()].min())))
-    return min(found) if found else min(nearest)[1]
+        missed += [swept] if len(swept.row) else []
+    if found:
+        return min(found)
+    nearest: list[tuple[Mm, int]] = []
+    for swept in missed:
+        away = solids.line_distances(swept.shapes, to=part)
+        nearest.append((float(away.min()), int(swept.row[away <= away.min()].min())))
+    return min(nearest)[1]

@@ -24,7 +24,7 @@ from camplan.comparison.records import FINISHED
 from camplan.comparison.wanted import demanded
 from camplan.features import holds
 from camplan.features.inclines import foot_height
-from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, MarkSpec, PocketSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import UM_PER_MM, Mm, Mm2
@@ -219,7 +219,8 @@ def _kept(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Solid
     corner = corner_asked(asked.feature)
     granted = [False] * len(parts)
     if corner is not None:
-        granted = in_corners(asked, parts=parts, beside=covered(asked, radius=corner), radius=corner).tolist()
+        beside = _with_removed(covered(asked, radius=corner), asked=asked)
+        granted = in_corners(asked, parts=parts, beside=beside, radius=corner).tolist()
     bridged = solids.shares(parts, other=beside_bridges(asked.feature))
     causes = _unreached(asked, parts=parts, fit=fit, reach=reach)
     found = []
@@ -231,6 +232,8 @@ def _kept(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Solid
             why, cause = Why.GRANTED, "beside a bridge"
         elif granted[number]:
             why, cause = Why.GRANTED, f"a corner radius of up to {corner:g} mm is granted"
+        elif fit is not None and isinstance(asked.feature.spec, EdgeSpec):
+            why, cause = Why.CORNER, "the edge follows the wall as the cutters leave it, round in inner corners"
         found.append(_left(part, why=why, cause=cause, asked=asked, near=near))
     return found
 
@@ -252,10 +255,7 @@ def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: 
     name, radius = fit.cutter.name, fit.radius
     corner = (Why.CORNER, f"inner corner tighter than cutter radius {radius:.3f} mm ({name})")
     narrow = f"neck narrower than {2.0 * radius:.3f} mm ({name}, the finest that reaches {feature.bottom:g} mm)"
-    leaning = isinstance(feature.spec, PocketSpec) and feature.spec.draft > 0.0
-    # a straight cutter may have come farther into a corner than the wall's own taper does at this height
-    beside = solids.united([reach, asked.removed.solid]) if leaning else reach
-    held = in_corners(asked, parts=parts, beside=beside, radius=radius).tolist()
+    held = in_corners(asked, parts=parts, beside=_with_removed(reach, asked=asked), radius=radius).tolist()
     if feature.incline is not None:
         foot = foot_height(feature.incline, radius=radius) * UM_PER_MM
         sloped = (
@@ -267,6 +267,14 @@ def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: 
         usual = [corner if one else (Why.NOT_REACHED, narrow) for one in held]
         return [sloped if one else other for one, other in zip(mostly.tolist(), usual, strict=True)]
     return [corner if one else (Why.NOT_REACHED, narrow) for one in held]
+
+
+def _with_removed(reach: Solid, *, asked: Asked) -> Solid:
+    """What a cutter reaches, and what others have removed that come farther into corners: a straight cutter where a
+    wall leans, one that breaks an edge."""
+    leaning = isinstance(asked.feature.spec, PocketSpec) and asked.feature.spec.draft > 0.0
+    edged = any(isinstance(one.spec, EdgeSpec) for one in asked.wanted.features)
+    return solids.united([reach, asked.removed.solid]) if leaning or edged else reach
 
 
 def _left(part: Solid, *, why: Why, cause: str, asked: Asked, near: Nearness) -> Left:

@@ -11,9 +11,10 @@ from camplan import tolerance
 from camplan.catalogue.records import Cutter
 from camplan.comparison.fits import Fit, makes_hole
 from camplan.comparison.wanted import Wanted, allowed, demanded, drawn
+from camplan.features.edges import strip_width
 from camplan.features.records import Feature
 from camplan.features.sections import must as section
-from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec, SettingSpec
+from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec, SettingSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm
@@ -57,9 +58,17 @@ class Cleared:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Wall:
+    """What was removed at a height, at the foot of an edge."""
+
+    removed: Solid
+    z: Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Asked:
     """One feature at one height: ``may`` of its cluster, what was ``removed`` of it, the cutters that ``worked`` there,
-    and the radius of the widest of them."""
+    and the radius of the widest of them; ``wall``, of an edge, what stands open at its foot."""
 
     wanted: Wanted
     number: int
@@ -69,6 +78,7 @@ class Asked:
     used: Mm
     worked: tuple[Cutter, ...]
     shop: Shop
+    wall: Wall | None = None
 
     @property
     def feature(self) -> Feature:
@@ -96,6 +106,8 @@ def reach_of(asked: Asked, *, fit: Fit | None, must: Solid) -> Solid:
                 one for one in feature.circles if makes_hole(feature, cutters=asked.shop.cutters, diameter=one[2])
             )
             return solids.polygon_of(section(replace(feature, circles=made), z=asked.z)) if made else solids.NOTHING
+        case EdgeSpec() as spec:
+            return solids.NOTHING if fit is None else _beside_wall(asked, spec=spec, must=must)
         case PocketSpec() if feature.incline is not None:
             return solids.NOTHING if fit is None else covered(_below_grants(asked), radius=fit.radius)
         case _:
@@ -114,6 +126,17 @@ def foot_of_walls(asked: Asked, *, radius: Mm) -> Solid:
     does not fall."""
     whole = replace(asked, may=drawn(asked.wanted, number=asked.number, z=-asked.feature.top))
     return covered(whole, radius=radius)
+
+
+def _beside_wall(asked: Asked, *, spec: EdgeSpec, must: Solid) -> Solid:
+    """All of an edge that lies beside the wall as its cutters have left it: the edge follows its round corners."""
+    if asked.wall is None:
+        return solids.NOTHING
+    top = asked.feature.top
+    across = strip_width(spec, below=-asked.z - top) - strip_width(spec, below=-asked.wall.z - top)
+    around = solids.box(solids.bounds(solids.grown(must, by=1.0)))
+    opened = solids.united([asked.wall.removed, solids.less(around, asked.wanted.plate)])
+    return solids.grown(opened, by=max(across, 0.0))
 
 
 def due_of(asked: Asked, *, reach: Solid, must: Solid) -> Solid:

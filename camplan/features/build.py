@@ -25,6 +25,7 @@ from camplan.features.shaped import with_profile as with_profile
 from camplan.features.slopes import placed, placed_beads
 from camplan.features.sloping import with_incline, with_slopes
 from camplan.features.specs import (
+    EdgeSpec,
     FaceSpec,
     FeatureSpec,
     GrooveSpec,
@@ -203,6 +204,8 @@ def _feature(
             feature = replace(bare, regions=layers.regions(layer, wanted=wanted, of="outline"), stock=outline)
         case FaceSpec():
             feature = replace(bare, regions=layers.regions(layer, wanted=wanted, of="face"))
+        case EdgeSpec():
+            feature = replace(bare, regions=layers.regions(layer, wanted=wanted, of="edge"))
         case HoleSpec():
             feature = held(replace(bare, circles=_circles(spec, layer=layer, wanted=wanted)), spec=spec, wanted=wanted)
         case GrooveSpec():

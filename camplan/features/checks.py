@@ -9,10 +9,11 @@ from scipy.spatial import cKDTree
 
 from camplan import tolerance
 from camplan.errors import Problem
+from camplan.features.edge_sides import sided
 from camplan.features.holds import Fit, Magnet
 from camplan.features.records import Feature
 from camplan.features.sections import shallow_floor
-from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.findings import Finding, Severity
 from camplan.geometry import planar
 from camplan.geometry.chains import circle
@@ -56,6 +57,9 @@ def checked(features: tuple[Feature, ...], *, outline: Region, thickness: Mm, fi
     within, core = plate.buffer(tolerance.JOIN), plate.buffer(-tolerance.JOIN)
     edged: list[Feature] = []
     for index, feature in enumerate(features):
+        if isinstance(feature.spec, EdgeSpec):
+            edged.append(feature)
+            continue
         problems.extend(_outside(parts[index], plate=plate, within=within, file=file))
         problems.extend(_closing(feature))
         findings.extend(_over_edge(parts[index], plate=plate, within=within))
@@ -68,7 +72,12 @@ def checked(features: tuple[Feature, ...], *, outline: Region, thickness: Mm, fi
         edged.append(replace(feature, open_edges=open_edges))
     findings.extend(_twice([part for found in parts.values() for part in found]))
     found, crossing = _neighbours(edged)
-    return Checked(features=found, problems=tuple(problems), findings=(*findings, *crossing))
+    edges = sided(found, outline=outline, thickness=thickness, file=file)
+    return Checked(
+        features=edges.features,
+        problems=(*problems, *edges.problems),
+        findings=(*findings, *crossing, *edges.findings),
+    )
 
 
 def _parts(feature: Feature) -> tuple[_Part, ...]:
@@ -87,6 +96,8 @@ def _parts(feature: Feature) -> tuple[_Part, ...]:
             shapes = [planar.line(path, chord=_CHORD).buffer(spec.width / 2.0) for path in feature.lines]
         case MarkSpec():
             shapes = [planar.line(path, chord=_CHORD).buffer(_LINE) for path in feature.lines]
+        case EdgeSpec():
+            shapes = [planar.polygon(region, chord=_CHORD).boundary.buffer(_LINE) for region in feature.regions]
         case _:
             assert_never(spec)
     return tuple(_Part(feature=feature, shape=shape) for shape in shapes)

@@ -102,6 +102,8 @@ class Feature:
     ``mouth``: the chamfer at the top of all other circles; None where none is cut.
     ``gauges``: the sizes to gauge, where holes hold a fit.
     ``profile``: (height above the tip, radius) pairs, rising, of the cutter that a mark's section follows.
+    ``follows``: the names of the features that open what lies beside an edge, and ``beside`` the depth down to which
+    it is open there; an edge's ``circles`` are those of holes among them.
     """
 
     spec: FeatureSpec
@@ -127,6 +129,8 @@ class Feature:
     sunk: tuple[tuple[Mm, Mm], ...] = ()
     mouth: Mouth | None = None
     gauges: tuple[Gauge, ...] = ()
+    follows: tuple[str, ...] = ()
+    beside: Mm = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -12,10 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from camplan import tolerance
+from camplan.features.edges import edge_may, edge_must
 from camplan.features.inclines import depth_under, from_depth, shallow_end
 from camplan.features.records import EMPTY, Feature, HalfPlane, Section
 from camplan.features.slopes import as_deep, beads, round_profile, shallowest, side_profile, under
-from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry.chains import Points, circle
 from camplan.regions import Region
 from camplan.units import Mm
@@ -59,6 +60,8 @@ def may(feature: Feature, *, z: Mm) -> Section:
             return Section(lines=feature.lines, grow=_mark_grow(feature, depth=depth))
         case FaceSpec():
             return Section(regions=feature.regions)
+        case EdgeSpec() as spec:
+            return edge_may(feature, spec=spec, depth=depth)
         case _:
             assert_never(feature.spec)
 
@@ -93,6 +96,8 @@ def must(feature: Feature, *, z: Mm) -> Section:
             raise ValueError(f"an outline's side is not {feature.spec.side!r}")
         case HoleSpec() | GrooveSpec() | MarkSpec() | FaceSpec():
             return may(feature, z=z)
+        case EdgeSpec() as spec:
+            return edge_must(feature, spec=spec, depth=depth)
         case _:
             assert_never(feature.spec)
 
@@ -132,7 +137,7 @@ def curved_between(feature: Feature) -> tuple[tuple[Mm, Mm], ...]:
             return ((min(top, upper + width / 2.0), bottom),)
         case GrooveSpec() if feature.slopes and -shallowest(feature.slopes) > bottom:
             return ((-shallowest(feature.slopes), bottom),)
-        case MarkSpec():
+        case MarkSpec() | EdgeSpec():
             return ((top, bottom),)
         case HoleSpec():
             below, mouth, cone = -floor(feature), mouth_height(feature), cone_height(feature)

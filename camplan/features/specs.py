@@ -142,7 +142,33 @@ class FaceSpec:
     cutters: tuple[str, ...]
 
 
-FeatureSpec = PocketSpec | OutlineSpec | HoleSpec | GrooveSpec | MarkSpec | FaceSpec
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EdgeSpec:
+    """An edge along the contours of ``layer``, ``top`` deep, broken or rounded down to ``depth``.
+
+    ``side``: on which side of the contour the material stands that loses its edge (None: as the features tell that
+    share the contour).  Either a chamfer ``chamfer`` wide in plan that falls by ``angle`` from the plate's top, or a
+    quarter round of ``radius``.
+    """
+
+    name: str
+    layer: str
+    top: Mm
+    depth: Mm
+    side: Side | None
+    chamfer: Mm | None
+    angle: Rad
+    radius: Mm | None
+    tolerance: Mm
+    cutters: tuple[str, ...]
+
+    @property
+    def across(self) -> Mm:
+        """How wide it is in plan."""
+        return (self.radius if self.chamfer is None else self.chamfer) or 0.0
+
+
+FeatureSpec = PocketSpec | OutlineSpec | HoleSpec | GrooveSpec | MarkSpec | FaceSpec | EdgeSpec
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

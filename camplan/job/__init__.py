@@ -38,7 +38,13 @@ job's); all but faces: ``top_mm`` (0); pockets, outlines and holes: ``depth_mm``
   ``deepest_at = [x, y]`` (the drawing's coordinates) from the place of the lines nearest to there to all their far
   ends, along lines that meet as along one;
 - mark: ``depth_mm`` (0.2), ``width_mm`` (the cutter's at that depth), ``cross_mm`` (4: what a point becomes);
-- face: ``layer`` may be left out: then it is the whole plate.
+- face: ``layer`` may be left out: then it is the whole plate;
+- edge: broken or rounded along the closed contours of its layer, ``top_mm`` deep (0), after what opens the other side
+  of the contour (a pocket, a hole, an outline, the air beside the plate). Either ``chamfer_mm`` (its width seen from
+  above) with ``angle_deg`` (45: how it falls from the plate's top), or ``radius_mm`` with ``cusp_um`` (how high the
+  steps of the ball may stand; left out, ``tolerance_um``). ``side``: on which side of the contour the material stands
+  that loses its edge: "outside" for the rim of a pocket or a hole, "inside" for a part or an island; left out, the
+  features that share the contour tell it, and the sheet says so.
 
 ``[[setting]]``: ``name``, ``features``, ``face`` ("top"), ``clamps``: tables of ``x_mm``, ``y_mm`` (the front left
 corner from the plate's zero), ``width_mm`` along X, ``length_mm`` along Y, ``height_mm`` above the plate's top.

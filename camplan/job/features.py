@@ -7,6 +7,7 @@ from pathlib import Path
 from camplan import tolerance
 from camplan.features.inclines import deep_end
 from camplan.features.specs import (
+    EdgeSpec,
     FaceSpec,
     FeatureSpec,
     GrooveSpec,
@@ -18,12 +19,13 @@ from camplan.features.specs import (
     Side,
 )
 from camplan.fields import Fields, quoted
+from camplan.job.edge_keys import read_edge
 from camplan.job.groove_keys import fall_of, groove_shape, incline_of, refuse_closed, widths_of
 from camplan.job.hole_keys import Bounds, read_held
 from camplan.job.keys import LONGEST, later, length, line, names, optional_length
 from camplan.units import UM_PER_MM, Mm, rad_from_deg
 
-KINDS = ("pocket", "outline", "hole", "groove", "mark", "face")
+KINDS = ("pocket", "outline", "hole", "groove", "mark", "face", "edge")
 _SIDES: tuple[Side, ...] = ("outside", "inside")
 _HOLDS: tuple[Hold, ...] = ("bridges", "skin", "none")
 _HOLD_KEYS = ("hold", "bridges", "bridge_width_mm", "bridge_height_mm", "skin_mm")
@@ -46,10 +48,6 @@ class Ground:
 
 def read_feature(fields: Fields, *, ground: Ground) -> FeatureSpec | None:
     """One table; None, with the problem, if its kind is none that is planned."""
-    if fields.raw("kind") == "edge":
-        line(fields, "name")
-        fields.refuse("kind", '"edge" is not planned by this version', accepted=", ".join(KINDS))
-        return None
     before = len(fields.problems)
     kind = fields.choice("kind", KINDS)
     if len(fields.problems) > before:
@@ -203,6 +201,17 @@ def _face(fields: Fields, ground: Ground) -> FaceSpec:
     )
 
 
+def _edge(fields: Fields, ground: Ground) -> EdgeSpec:
+    return read_edge(
+        fields,
+        unit=ground.unit,
+        thickness=ground.thickness,
+        top=_top(fields, ground=ground),
+        tolerance=_tolerance(fields),
+        cutters=_cutters(fields, ground=ground),
+    )
+
+
 _KIND_READERS: dict[str, Callable[[Fields, Ground], FeatureSpec]] = {
     "pocket": _pocket,
     "outline": _outline,
@@ -210,6 +219,7 @@ _KIND_READERS: dict[str, Callable[[Fields, Ground], FeatureSpec]] = {
     "groove": _groove,
     "mark": _mark,
     "face": _face,
+    "edge": _edge,
 }
 
 

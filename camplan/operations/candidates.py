@@ -7,7 +7,7 @@ from camplan.catalogue.records import Cutter, CutterKind
 from camplan.catalogue.shape import can_plunge
 from camplan.features.records import Feature, Plate
 from camplan.features.sections import may
-from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry import clipper
 from camplan.geometry.clipper import Area
 from camplan.operations import areas, pace
@@ -70,6 +70,8 @@ def tasks(feature: Feature, *, plate: Plate, shop: Shop) -> tuple[Task, ...]:
         case MarkSpec():
             shaped, found = mark_operations(feature, spec=feature.spec, shop=shop)
             return _only(_option(shaped, operations=found, shop=shop))
+        case EdgeSpec():
+            return ()  # what it follows has to be chosen first (`edged`)
 
 
 def _only(option: Option) -> tuple[Task, ...]:

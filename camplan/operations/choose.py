@@ -7,13 +7,14 @@ from camplan.catalogue.records import CutterKind
 from camplan.cutting.records import CutKind
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature, Plate
-from camplan.features.specs import GrooveSpec, HoleSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, PocketSpec
 from camplan.findings import Finding, Severity
 from camplan.operations.alternatives import Choice
 from camplan.operations.candidates import Task, tasks
 from camplan.operations.chamfers import unchamfered
 from camplan.operations.choice import choice_of, with_reasons
 from camplan.operations.drafted import drafted_operations
+from camplan.operations.edged import edge_operations
 from camplan.operations.holes import unmade
 from camplan.operations.inclined import inclined_operations
 from camplan.operations.outlines import refusal, tip_bottom
@@ -46,7 +47,9 @@ def chosen(
     """The operations of all features, cut in ``settings``, each the names of its features; left out: in one."""
     problems: list[Problem] = []
     work: list[Task] = []
-    for feature in sorted(features, key=lambda one: (rank(one), one.top, one.bottom)):
+    edges = [feature for feature in features if isinstance(feature.spec, EdgeSpec)]
+    cut = [feature for feature in features if not isinstance(feature.spec, EdgeSpec)]
+    for feature in sorted(cut, key=lambda one: (rank(one), one.top, one.bottom)):
         found = tasks(feature, plate=plate, shop=shop)
         work.extend(found)
         problems.extend([] if found else _nothing_fits(feature, shop=shop))
@@ -62,10 +65,15 @@ def chosen(
         if made:
             shaped[task.feature.spec.name] = made[0].feature
         operations.extend(_on_their_flats(made))
+    operations = list(with_reasons(operations, choice=choice))
+    for feature in sorted(edges, key=lambda one: (one.top, one.bottom)):
+        edged = edge_operations(feature, features=tuple(shaped.values()), plate=plate, before=operations, shop=shop)
+        problems.extend(edged.problems)
+        operations.extend(edged.operations)
     return Chosen(
         features=tuple(shaped[feature.spec.name] for feature in features),
-        operations=with_reasons(operations, choice=choice),
-        problems=(),
+        operations=tuple(operations),
+        problems=tuple(problems),
         findings=(
             *(finding for feature in features for finding in _unmade(feature, shop=shop)),
             *(finding for feature in features for finding in unchamfered(shaped[feature.spec.name])),

@@ -36,6 +36,7 @@ class Part(StrEnum):
     SLOPE = "slope"
     PLANE = "plane"
     PLANE_WALL = "plane wall"
+    EDGE = "edge"
     SPOT = "spot"
     DRILLED = "drilled"
     REAMED = "reamed"
@@ -45,7 +46,9 @@ class Part(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Level:
-    """A tip height ``z`` with its own figures, which lie ``grow`` outside the drawn regions (negative: inside)."""
+    """A tip height ``z`` with its own figures, which lie ``grow`` outside the drawn regions (negative: inside).
+
+    Of an edge ``grow`` is where the tool's middle runs, and the figures are where it may not be."""
 
     z: Mm
     pieces: tuple[Area, ...]

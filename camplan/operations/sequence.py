@@ -1,15 +1,15 @@
 """The order of operations on a plate: as few cutter changes as there can be, nothing before what it builds on.
 
-Faces come first and outlines last; a feature that starts below the plate's top waits until what lies above it is
-cleared.  Among orders with as few changes, pockets come before grooves, holes and marks, and wide cutters before narrow
-ones.
+Faces come first and outlines last, edges after what they follow; a feature that starts below the plate's top waits
+until what lies above it is cleared.  Among orders with as few changes, pockets come before grooves, holes and marks,
+and wide cutters before narrow ones.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from camplan.features.records import Feature
-from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.operations.records import Operation
 from camplan.operations.ties import Ties, ties, waits
 
@@ -188,3 +188,5 @@ def rank(feature: Feature) -> int:
             return 4
         case OutlineSpec():
             return 5
+        case EdgeSpec():
+            return 6

@@ -8,7 +8,7 @@ import numpy as np
 from camplan.catalogue.records import Cutter
 from camplan.features.records import Feature, Plate
 from camplan.features.sections import may
-from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry import clipper, necks
 from camplan.geometry.along import at_length, direction
 from camplan.geometry.chains import Chain, Points, length
@@ -120,7 +120,7 @@ def _figure(feature: Feature, *, plate: Area) -> Area | None:
         case HoleSpec():
             sizes = sorted({circle[2] for circle in feature.circles})
             return clipper.union([areas.of_circles(feature.circles, diameter=size) for size in sizes])
-        case GrooveSpec() | OutlineSpec() | MarkSpec() | FaceSpec():
+        case GrooveSpec() | OutlineSpec() | MarkSpec() | FaceSpec() | EdgeSpec():
             return None
 
 

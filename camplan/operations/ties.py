@@ -7,7 +7,7 @@ from functools import cache
 import numpy as np
 
 from camplan.features.records import Feature
-from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, OutlineSpec
+from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, OutlineSpec
 from camplan.geometry import clipper
 from camplan.geometry.chains import bounds
 from camplan.geometry.clipper import Area
@@ -53,7 +53,10 @@ def ties(features: Sequence[Feature]) -> Ties:
 def _lies_above(feature: Feature, *, below: Feature) -> bool:
     """Whether a feature, judged by its depths, may have to be cleared before another; a hole that goes on past the
     other's top need not."""
-    if isinstance(feature.spec, OutlineSpec | FaceSpec) or not feature.top < below.top - _LEVEL <= feature.bottom:
+    if (
+        isinstance(feature.spec, OutlineSpec | FaceSpec | EdgeSpec)
+        or not feature.top < below.top - _LEVEL <= feature.bottom
+    ):
         return False
     return not isinstance(feature.spec, HoleSpec) or feature.bottom <= below.top + _LEVEL
 
@@ -81,10 +84,13 @@ def waits(operations: Sequence[Operation], *, known: Ties) -> list[int]:
     """For each operation those that must be done before it, as a number whose bit i stands for operation i."""
     mine: dict[str, list[int]] = {}
     faces = others = 0
+    outlines = {one.feature.spec.name for one in operations if isinstance(one.feature.spec, OutlineSpec)}
     for place, operation in enumerate(operations):
         mine.setdefault(operation.feature.spec.name, []).append(place)
         faces |= (1 << place) * isinstance(operation.feature.spec, FaceSpec)
-        others |= (1 << place) * (not isinstance(operation.feature.spec, OutlineSpec))
+        others |= (1 << place) * (
+            not isinstance(operation.feature.spec, OutlineSpec) and not _late(operation, outlines)
+        )
     found = []
     for place, operation in enumerate(operations):
         name = operation.feature.spec.name
@@ -92,12 +98,19 @@ def waits(operations: Sequence[Operation], *, known: Ties) -> list[int]:
         for other in known.above.get(name, ()):
             for before in mine.get(other, ()):
                 needed |= (1 << before) * _uncovers(operations[before], for_=operation)
+        for other in operation.feature.follows:
+            needed |= sum(1 << before for before in mine.get(other, ()))
         if isinstance(operation.feature.spec, OutlineSpec):
             needed |= others
         if not isinstance(operation.feature.spec, FaceSpec):
             needed |= faces
         found.append(needed)
     return found
+
+
+def _late(operation: Operation, outlines: set[str]) -> bool:
+    """Whether an operation breaks an edge of what an outline parts."""
+    return isinstance(operation.feature.spec, EdgeSpec) and not outlines.isdisjoint(operation.feature.follows)
 
 
 def _tied(before: Operation, *, to: Operation) -> bool:

@@ -22,6 +22,7 @@ from camplan.passes.again import Undone, entered, room_left, runs_left, shut_par
 from camplan.passes.clearing import Cleared, Clearing, cleared
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
+from camplan.passes.cut_edges import edge_made
 from camplan.passes.cut_kerf import kerf_made, kerf_rest_made, kerf_wall_made
 from camplan.passes.cut_lines import bored_made, drilled_made, lines_made, mouths_made
 from camplan.passes.cut_planes import plane_made
@@ -48,6 +49,8 @@ def made(operation: Operation, *, ground: Ground) -> Made:
 
 
 def _made(operation: Operation, *, ground: Ground) -> Made:
+    if operation.part is Part.EDGE:
+        return edge_made(operation, ground=ground)
     if operation.by_level:
         return _by_level(operation, ground=ground)
     match operation.part:

@@ -40,7 +40,7 @@ from camplan.units import Mm
 
 T = TypeVar("T")
 
-_FIRST_PARTS = (Part.AREA, Part.KERF, Part.LINE, Part.SLOPE, Part.DRILLED, Part.BORED)
+_FIRST_PARTS = (Part.AREA, Part.KERF, Part.LINE, Part.SLOPE, Part.EDGE, Part.DRILLED, Part.BORED)
 """What an operation does first in its feature: said to be kept out even where it is kept out altogether."""
 
 Progress = Callable[[str, float], None]

@@ -11,10 +11,10 @@ from typing import assert_never
 
 from camplan.features.records import Feature, Plate
 from camplan.features.sections import must
-from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry.chains import Chain, bounds
 from camplan.report.words import counted, figure, place
-from camplan.units import Mm
+from camplan.units import UM_PER_MM, Mm, deg_from_rad
 
 _MOST_SPOTS = 8
 """Places of a falling floor at which its depth is said."""
@@ -53,6 +53,8 @@ def measures(feature: Feature, *, plate: Plate) -> tuple[Measure, ...]:
                     remark="where it was skimmed",
                 ),
             )
+        case EdgeSpec():
+            return _edge(feature, feature.spec)
         case _:
             assert_never(feature.spec)
 
@@ -111,6 +113,20 @@ def _outline(feature: Feature, spec: OutlineSpec) -> list[Measure]:
     sizes = [_size(region.outer) for region in feature.regions]
     what = "part across" if spec.side == "outside" else "opening across"
     return _across(what, sizes, grow=grow, where="", feature=feature, allowance=spec.allowance)
+
+
+def _edge(feature: Feature, spec: EdgeSpec) -> tuple[Measure, ...]:
+    name = spec.name
+    if spec.radius is not None:
+        remark = f"by a gauge; cusps of up to {figure(spec.tolerance * UM_PER_MM)} um stand on it"
+        return (Measure(feature=name, what="radius", expected=figure(spec.radius, places=3), remark=remark),)
+    slope = figure(spec.across / math.cos(spec.angle), places=3)
+    remark = f"seen from above; {slope} along its slope of {figure(deg_from_rad(spec.angle))} degrees"
+    depth = f"where it ends in the wall; it begins at {figure(feature.top, places=3)}"
+    return (
+        Measure(feature=name, what="width", expected=figure(spec.across, places=3), remark=remark),
+        Measure(feature=name, what="depth", expected=figure(feature.bottom, places=3), remark=depth),
+    )
 
 
 def _across(

@@ -11,7 +11,7 @@ import numpy as np
 
 from camplan.features.records import Feature, Plate
 from camplan.features.sections import may
-from camplan.features.specs import Clamp, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import Clamp, EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry.chains import Chain, chain, tessellated
 from camplan.operations import areas
 from camplan.regions import Region
@@ -63,7 +63,7 @@ def feature_shape(feature: Feature, *, step: Mm, here: bool, tone: str = CUT_AWA
     match feature.spec:
         case PocketSpec():
             return _regions(feature.regions, step=step, look=look)
-        case OutlineSpec():
+        case OutlineSpec() | EdgeSpec():
             outline = f'fill="none" stroke="{line}" stroke-width="1.4"{dashes}'
             return _regions(feature.regions, step=step, look=outline)
         case FaceSpec():
@@ -85,7 +85,7 @@ def feature_lines(feature: Feature, *, step: Mm, colour: str) -> str:
     """A feature as its edges alone in a ``colour``, to lie over another plate."""
     look = f'fill="none" stroke="{colour}" stroke-width="1.2"'
     match feature.spec:
-        case PocketSpec() | OutlineSpec() | FaceSpec():
+        case PocketSpec() | OutlineSpec() | FaceSpec() | EdgeSpec():
             return _regions(feature.regions, step=step, look=look)
         case HoleSpec():
             return "".join(_hole(x, y, diameter=diameter, look=look) for x, y, diameter in feature.circles)

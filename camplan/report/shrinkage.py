@@ -7,7 +7,7 @@ from typing import Any, Literal, assert_never
 
 from camplan.features.records import Feature
 from camplan.features.sections import may, must
-from camplan.features.specs import FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry.chains import Chain, bounds
 from camplan.moulding.shrinkage import Along
 from camplan.planned import Plan, Shrunk
@@ -111,7 +111,7 @@ def _sizes(feature: Feature, *, shrunk: Shrunk) -> tuple[ShrunkSize, ...]:
             found.append(drawer.size("width, not scaled", axis="mean", drawn=width, cut=width))
         case MarkSpec():
             found += [size for path in feature.lines for size in drawer.across("line along", _box(path))]
-        case FaceSpec():
+        case FaceSpec() | EdgeSpec():
             pass
         case _:
             assert_never(spec)

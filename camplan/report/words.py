@@ -10,7 +10,16 @@ from camplan.catalogue.sources import Source
 from camplan.cutting.records import Reason
 from camplan.features.records import Feature
 from camplan.features.sections import shallow_floor
-from camplan.features.specs import FaceSpec, FeatureSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import (
+    EdgeSpec,
+    FaceSpec,
+    FeatureSpec,
+    GrooveSpec,
+    HoleSpec,
+    MarkSpec,
+    OutlineSpec,
+    PocketSpec,
+)
 from camplan.findings import Finding, Severity
 from camplan.planned import Plan, PlannedProgram
 from camplan.units import S_PER_MIN, UM_PER_MM, Mm, Seconds, deg_from_rad
@@ -80,6 +89,8 @@ def kind_of(spec: FeatureSpec) -> str:
             return "mark"
         case FaceSpec():
             return "face"
+        case EdgeSpec():
+            return "edge"
         case _:
             assert_never(spec)
 

@@ -172,8 +172,11 @@ def test_hold_and_bridges_follow_the_plate(read: Read, cavity: str) -> None:
         ("[plate]", '[plate]\nzero = "front"', "plate.zero: 'front' is unknown"),
         ("[plate]", "[plate]\nbreak_through_mm = -1", "plate.break_through_mm: -1 is impossible"),
         ('kind = "pocket"', 'kind = "poket"', "feature[1].kind: 'poket' is unknown; did you mean 'pocket'?"),
-        ('kind = "pocket"', 'kind = "edge"', 'feature[1].kind: "edge" is not planned by this version'),
-        ('kind = "pocket"\n', "", "feature[1].kind: is missing (accepted: pocket, outline, hole, groove, mark, face)"),
+        (
+            'kind = "pocket"\n',
+            "",
+            "feature[1].kind: is missing (accepted: pocket, outline, hole, groove, mark, face, edge)",
+        ),
         ('name = "disc"\n', "", "feature[1].name: is missing"),
         ('name = "disc"\n', 'name = "a\\nb"\n', "feature[1].name: 'a\\nb' holds characters that cannot be printed"),
         ('layer = "DISC"\n', "", "feature[1].layer: is missing"),

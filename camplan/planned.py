@@ -9,7 +9,7 @@ from camplan.catalogue.records import Cutter, Machine, Material
 from camplan.catalogue.sources import Source
 from camplan.comparison.records import Proof
 from camplan.cutting.records import Reason
-from camplan.features.records import Feature, Plate
+from camplan.features.records import Feature, Plate, PlateFace
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding
 from camplan.geometry.clipper import Area
@@ -59,7 +59,9 @@ class Plan:
     """Everything that a report says; ``smallest_inner_radius`` by feature name, None where it has no corner.
 
     ``sources`` are the publications whose codes the reasons name; those that none names are not reported.
-    ``choice`` says which cutters were chosen from which, and what others would have taken.
+    ``choice`` says which cutters were chosen from which, and what others would have taken; ``back_choice`` the same of
+    the back where both faces are cut.  ``plate`` and ``features`` are as drawn, seen from the top, each feature whole;
+    ``faces`` are what is cut from each face, as the plate lies then (none: all from the top, as drawn).
     """
 
     title: str
@@ -76,6 +78,8 @@ class Plan:
     findings: tuple[Finding, ...]
     sources: tuple[Source, ...] = ()
     choice: Choice | None = None
+    back_choice: Choice | None = None
+    faces: tuple[PlateFace, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

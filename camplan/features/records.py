@@ -5,7 +5,7 @@ Heights ``z`` are in the setting's coordinates: 0 at the plate's top, negative i
 
 from dataclasses import dataclass
 
-from camplan.features.specs import FeatureSpec
+from camplan.features.specs import Axis, FeatureSpec
 from camplan.findings import Finding
 from camplan.geometry.chains import Chain
 from camplan.regions import Region
@@ -79,6 +79,19 @@ class Plate:
     outline: Region
     bounds: tuple[Mm, Mm, Mm, Mm]
     zero: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PlateFace:
+    """The plate as it lies with one of its faces up, and what is cut from there, in the coordinates of ``settings``.
+
+    ``about`` is the axis about which it was turned over; None: its top is up.
+    """
+
+    settings: tuple[str, ...]
+    about: Axis | None
+    plate: Plate
+    features: tuple[Feature, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -12,11 +12,11 @@ from camplan.cutting.data import cutting_data
 from camplan.cutting.records import CutKind, CuttingData
 from camplan.drawing.reading import read_drawing
 from camplan.errors import InputError, Problem, kept
-from camplan.features.build import build
-from camplan.features.records import Feature, Plate
+from camplan.features.records import Feature, Plate, PlateFace
 from camplan.findings import Finding
 from camplan.job import Job, read_job
 from camplan.operations.shop import Shop
+from camplan.pipeline.built import built_faces
 from camplan.rs274.posts import load_post
 from camplan.rs274.records import Post
 from camplan.units import Mm
@@ -24,7 +24,11 @@ from camplan.units import Mm
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Bench:
-    """Everything that a job names, loaded and built."""
+    """Everything that a job names, loaded and built.
+
+    ``plate`` and ``features`` are as drawn, seen from the plate's top, each feature whole; ``faces`` are what is cut
+    from the top and from the back, each as it lies then.
+    """
 
     job: Job
     shelf: tuple[Cutter, ...]
@@ -34,6 +38,7 @@ class Bench:
     plate: Plate
     features: tuple[Feature, ...]
     findings: tuple[Finding, ...]
+    faces: tuple[PlateFace, ...]
 
 
 def load_bench(job_file: Path) -> Bench:
@@ -46,7 +51,7 @@ def load_bench(job_file: Path) -> Bench:
     machine = kept(lambda: load_machine(job.machine, beside=beside), problems=problems)
     post = kept(lambda: load_post(job.post, beside=beside), problems=problems)
     drawing = kept(lambda: read_drawing(job.drawing, unit=job.unit), problems=problems)
-    built = kept(lambda: build(job.features, plate=job.plate, drawing=drawing), problems=problems) if drawing else None
+    built = kept(lambda: built_faces(job, drawing=drawing), problems=problems) if drawing else None
     if problems or not (shelf and material and machine and post and drawing and built):
         raise InputError(tuple(problems))
     return Bench(
@@ -55,15 +60,16 @@ def load_bench(job_file: Path) -> Bench:
         material=material.material,
         machine=machine.machine,
         post=post.post,
-        plate=built.plate,
-        features=built.features,
+        plate=built.drawn.plate,
+        features=built.drawn.features,
+        faces=built.faces,
         findings=(
             *shelf.findings,
             *material.findings,
             *machine.findings,
             *post.findings,
             *drawing.findings,
-            *built.findings,
+            *built.drawn.findings,
         ),
     )
 

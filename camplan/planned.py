@@ -10,7 +10,7 @@ from camplan.catalogue.records import Cutter, Machine, Material
 from camplan.catalogue.sources import Source
 from camplan.comparison.records import Proof
 from camplan.cutting.records import Reason
-from camplan.features.records import Feature, Plate
+from camplan.features.records import Feature, Plate, PlateFace
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding
 from camplan.geometry.clipper import Area
@@ -86,8 +86,10 @@ class Plan:
     """Everything that a report says; ``smallest_inner_radius`` by feature name, None where it has no corner.
 
     ``sources`` are the publications whose codes the reasons name; those that none names are not reported.
-    ``choice`` says which cutters were chosen from which, and what others would have taken; ``made_from`` the files
-    behind it.  ``shrinkage`` None: everything is cut as drawn.
+    ``choice`` says which cutters were chosen from which, and what others would have taken; ``back_choice`` the same of
+    the back where both faces are cut.  ``plate`` and ``features`` are as drawn, seen from the top, each feature whole;
+    ``faces`` are what is cut from each face, as the plate lies then (none: all from the top, as drawn).
+    ``made_from``: the files behind the plan.  ``shrinkage`` None: everything is cut as drawn.
     """
 
     title: str
@@ -104,6 +106,8 @@ class Plan:
     findings: tuple[Finding, ...]
     sources: tuple[Source, ...] = ()
     choice: Choice | None = None
+    back_choice: Choice | None = None
+    faces: tuple[PlateFace, ...] = ()
     made_from: MadeFrom | None = None
     shrinkage: Shrunk | None = None
 

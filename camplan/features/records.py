@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from camplan.features.holds import Gauge
-from camplan.features.specs import FeatureSpec, Incline
+from camplan.features.specs import Axis, FeatureSpec, Incline
 from camplan.findings import Finding
 from camplan.geometry.chains import Chain, Points
 from camplan.regions import Region
@@ -143,6 +143,19 @@ class Plate:
     bounds: tuple[Mm, Mm, Mm, Mm]
     zero: str
     drawn_at: tuple[Mm, Mm] = (0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PlateFace:
+    """The plate as it lies with one of its faces up, and what is cut from there, in the coordinates of ``settings``.
+
+    ``about`` is the axis about which it was turned over; None: its top is up.
+    """
+
+    settings: tuple[str, ...]
+    about: Axis | None
+    plate: Plate
+    features: tuple[Feature, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -11,6 +11,8 @@ from camplan.units import Mm, Rad
 
 Side = Literal["outside", "inside"]
 Hold = Literal["bridges", "skin", "none"]
+FaceUp = Literal["top", "back"]
+Axis = Literal["x", "y"]
 Zero = Literal["front-left", "front-right", "back-left", "back-right", "centre"]
 
 
@@ -194,8 +196,15 @@ class Clamp:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SettingSpec:
-    """One clamping: which features are cut in it, and what stands in the way."""
+    """One clamping: which features are cut in it, and what stands in the way.
+
+    With ``face`` back the plate is turned over, ``about`` the X or the Y axis; ``zero`` is then the word of where its
+    XY zero is as it lies (None: the same corner of the plate as from the top).  Clamps are as the plate lies.
+    """
 
     name: str
     features: tuple[str, ...]
     clamps: tuple[Clamp, ...]
+    face: FaceUp = "top"
+    about: Axis = "y"
+    zero: Zero | None = None

@@ -46,8 +46,10 @@ job's); all but faces: ``top_mm`` (0); pockets, outlines and holes: ``depth_mm``
   that loses its edge: "outside" for the rim of a pocket or a hole, "inside" for a part or an island; left out, the
   features that share the contour tell it, and the sheet says so.
 
-``[[setting]]``: ``name``, ``features``, ``face`` ("top"), ``clamps``: tables of ``x_mm``, ``y_mm`` (the front left
-corner from the plate's zero), ``width_mm`` along X, ``length_mm`` along Y, ``height_mm`` above the plate's top.
+``[[setting]]``: ``name``, ``features``, ``face`` ("top", or "back": the plate is turned over), ``about`` ("y": left and
+right change places, or "x") and ``zero`` (the word for it as the plate then lies; left out, the same corner of the
+plate as from the top), both for the back alone, ``clamps``: tables of ``x_mm``, ``y_mm`` (the front left corner from
+the setting's zero), ``width_mm`` along X, ``length_mm`` along Y, ``height_mm`` above the face that is up.
 Left out: one setting named "one clamping" with every feature.  A feature named in several settings is cut in each as
 far as the clamps allow; each cuts only what those before it left, half a millimetre over the seam.
 
@@ -61,6 +63,11 @@ Widths of grooves and marks, allowances and corners stay as asked for.  Left out
 ``[moulding]``, for ``camplan mould``, all of it optional: ``plastic`` (also the one whose range ``[shrinkage]`` is held
 against, if that names none), ``wall_mm``, ``press_kn``, ``ejection_c``, ``shots``; and names of features in ``cavity``,
 ``runners``, ``gates``, ``vents`` where kind, depth and name do not tell what they are for.
+
+The drawing always shows the plate from its top.  What is cut from the back is mirrored, so that it lands where the
+drawing shows it through the plate (letters drawn to be read on the back are drawn mirrored); its depths count from the
+back, its clamps and programs are as the plate lies.  Holes, straight pockets and outlines that go through may be named
+in settings of both faces: each cuts half of the thickness and a quarter of a millimetre more.
 
 A project, which names the jobs of plates that belong together, is described in `camplan.job.project`.
 """

@@ -4,10 +4,11 @@ import re
 from pathlib import Path
 
 from camplan.errors import InputError, Problem
-from camplan.features.specs import FeatureSpec, PlateSpec, Zero
+from camplan.features.specs import FeatureSpec, PlateSpec
 from camplan.fields import Fields, parsed_toml, quoted
+from camplan.job.faces import check_faces
 from camplan.job.features import Ground, read_feature
-from camplan.job.keys import length, line, names
+from camplan.job.keys import ZEROS, length, line, names
 from camplan.job.moulding import read_moulding
 from camplan.job.records import Job, LengthUnit
 from camplan.job.settings import read_settings
@@ -15,7 +16,6 @@ from camplan.job.shrinkage import read_shrinkage
 from camplan.units import MM_PER_INCH, Mm
 
 _UNITS: tuple[LengthUnit, ...] = ("mm", "inch")
-_ZEROS: tuple[Zero, ...] = ("front-left", "front-right", "back-left", "back-right", "centre")
 _DEEPEST: Mm = 10.0
 _BESIDE = "a .dxf file beside the job, or in a folder below it"
 
@@ -38,6 +38,7 @@ def read_job(path: Path) -> Job:
     settings = read_settings(fields, features=[spec.name for spec in features], unit=unit)
     shrinkage = read_shrinkage(fields, specs=features, unit=unit)
     moulding = read_moulding(fields, specs=features, unit=unit)
+    check_faces(fields, settings=settings, features=features, plate=plate)
     fields.finish()
     if problems:
         raise InputError(tuple(problems))
@@ -68,7 +69,7 @@ def _plate(fields: Fields, *, unit: Mm) -> tuple[PlateSpec, Mm | None]:
     plate = PlateSpec(
         thickness=thickness,
         outline=line(table, "outline"),
-        zero=table.choice("zero", _ZEROS, default="front-left"),
+        zero=table.choice("zero", ZEROS, default="front-left"),
         break_through=length(table, "break_through_mm", unit=unit, default=0.3, at_least=0.0, at_most=_DEEPEST),
     )
     table.finish()

@@ -1,21 +1,20 @@
 """A plate found again by its marks: its programs turned and proven, or its work offset alone."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
 from camplan.catalogue.records import Cutter
-from camplan.comparison.prove import prove
 from camplan.comparison.records import ProgramUnderProof, Proof
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature
 from camplan.geometry.chains import bounds
 from camplan.moves.records import Move, Remark
 from camplan.moves.turned import turned, turned_motions
-from camplan.operations.choose import chosen
 from camplan.pipeline.bench import Bench, load_bench, shop_of
+from camplan.pipeline.faces import picked_faces, proved
 from camplan.pipeline.made_from import made_from
 from camplan.recut.folder import FolderProgram, PlanFolder, job_of, read_folder, refuse_changed
 from camplan.recut.placing import Found, MarkReading, found_plate
@@ -51,16 +50,17 @@ def locate(
     expected_turn: Rad = 0.0,
     job_file: Path | None = None,
 ) -> Located:
-    """The plate of a plan folder as its marks were measured in the machine's coordinates.
+    """The plate of a plan folder, its top up, as its marks were measured in the machine's coordinates.
 
-    Programs are turned about the plate's zero and the zero is put where it was found; where leaving out the turn moves
+    Programs of settings that turn the plate over are left out, and so are marks that are cut from the back.  Programs are turned about the plate's zero and the zero is put where it was found; where leaving out the turn moves
     no feature by more than 2 um, the programs stay as they are.  InputError for a folder that no longer matches its
     job, and for marks that cannot be meant.
     """
-    plan = read_folder(folder)
-    job = job_of(plan, job=job_file)
+    whole = read_folder(folder)
+    job = job_of(whole, job=job_file)
     bench = load_bench(job)
-    refuse_changed(plan, now=made_from(bench), job=job)
+    refuse_changed(whole, now=made_from(bench), job=job)
+    plan = _of_the_top(whole, bench=bench)
     found = found_plate(
         readings,
         marks=plan.marks,
@@ -84,6 +84,22 @@ def locate(
     if proof.passed:
         files.update(texts)
     return Located(title=plan.title, found=found, files=files if proof.passed else {}, proof=proof)
+
+
+def _of_the_top(plan: PlanFolder, *, bench: Bench) -> PlanFolder:
+    """The plan without what is cut with the plate turned over; InputError if nothing else is."""
+    settings = {setting.name for setting in bench.job.settings if setting.face == "top"}
+    features = {name for setting in bench.job.settings if setting.face == "top" for name in setting.features}
+    if not settings:
+        message = "everything on this plate is cut from its back, and its marks with it"
+        raise InputError(
+            Problem(message=message, file=str(plan.folder), accepted="a plan with a setting of the plate's top")
+        )
+    return replace(
+        plan,
+        marks=tuple(mark for mark in plan.marks if mark.feature in features),
+        programs=tuple(program for program in plan.programs if program.setting in settings),
+    )
 
 
 def _corners(features: Sequence[Feature]) -> Places:
@@ -116,14 +132,10 @@ def _with_remarks(reading: ReadProgram, *, begin: int) -> list[Move]:
 
 def _proof(plan: PlanFolder, *, texts: dict[str, str], found: Found, bench: Bench) -> Proof:
     """The turned texts read back, turned back on to the plate, and compared with what was drawn."""
-    picked = chosen(
-        bench.features,
-        plate=bench.plate,
-        shop=shop_of(bench),
-        settings=[setting.features for setting in bench.job.settings],
-    )
-    if picked.problems:
-        raise InputError(tuple(picked.problems))
+    faces = picked_faces(bench, shop=shop_of(bench))
+    problems = [problem for picked in faces for problem in picked.problems]
+    if problems:
+        raise InputError(tuple(problems))
     shelf = {cutter.name: cutter for cutter in bench.shelf}
     under = []
     for program in plan.programs:
@@ -137,15 +149,7 @@ def _proof(plan: PlanFolder, *, texts: dict[str, str], found: Found, bench: Benc
                 findings=reading.findings,
             )
         )
-    return prove(
-        under,
-        plate=bench.plate,
-        features=picked.features,
-        settings=bench.job.settings,
-        cutters=bench.shelf,
-        machine=bench.machine,
-        material=bench.material,
-    )
+    return proved(under, faces=[picked for picked in faces if picked.face.about is None], bench=bench)
 
 
 def _cutter(program: FolderProgram, *, plan: PlanFolder, shelf: dict[str, Cutter]) -> Cutter:

@@ -7,7 +7,6 @@ from typing import TypeVar
 
 from camplan.catalogue.records import Cutter
 from camplan.catalogue.sources import load_sources
-from camplan.comparison.prove import prove
 from camplan.comparison.records import ProgramUnderProof
 from camplan.errors import InputError
 from camplan.features.bridges import bridge_findings
@@ -20,7 +19,6 @@ from camplan.linking.way import Air
 from camplan.moves.records import Move
 from camplan.moves.timing import Drives, row_seconds
 from camplan.operations import areas
-from camplan.operations.choose import chosen
 from camplan.operations.pocket import inner_radius
 from camplan.operations.records import Operation, Part
 from camplan.operations.sequence import Batch, batches
@@ -29,7 +27,9 @@ from camplan.passes.ground import Ground, clamped_anew
 from camplan.passes.records import Feed
 from camplan.pipeline.bench import Bench, load_bench, shop_of
 from camplan.pipeline.clamping import bar_of, clamp_findings, no_way_in, nothing_to_cut
+from camplan.pipeline.faces import PickedFace, picked_faces, proved
 from camplan.pipeline.made_from import made_from
+from camplan.pipeline.turning import turning_findings, zero_lines
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
 from camplan.report.plan_json import plan_json
 from camplan.report.sheet import sheet
@@ -76,22 +76,20 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
     progress("reading the job and the drawing", 0.0)
     bench = load_bench(job_file)
     progress("choosing cutters", 0.1)
-    shop = shop_of(bench)
-    picked = chosen(
-        bench.features,
-        plate=bench.plate,
-        shop=shop,
-        settings=[setting.features for setting in bench.job.settings],
-    )
-    if picked.problems:
-        raise InputError(tuple(replace(problem, file=str(job_file)) for problem in picked.problems))
-    findings = [*bench.findings, *picked.findings, *_warned(picked.features, plate=bench.plate)]
-    drafts = _drafts(bench, operations=picked.operations, findings=findings, progress=progress)
+    faces = picked_faces(bench, shop=shop_of(bench))
+    problems = [problem for picked in faces for problem in picked.problems]
+    if problems:
+        raise InputError(tuple(replace(problem, file=str(job_file)) for problem in problems))
+    findings = list(bench.findings)
+    for picked in faces:
+        findings += [*picked.findings, *_warned(picked.face.features, plate=picked.face.plate)]
+    findings += turning_findings(bench)
+    drafts = _drafts(bench, faces=faces, findings=findings, progress=progress)
     progress("writing and reading back", 0.6)
     written = [_written(draft, bench=bench) for draft in drafts]
     readings = [_read_back(draft, text=text, bench=bench) for draft, text in zip(drafts, written, strict=True)]
     progress("proving", 0.65)
-    proof = prove(
+    proof = proved(
         [
             ProgramUnderProof(
                 file=draft.file,
@@ -102,13 +100,10 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
             )
             for draft, reading in zip(drafts, readings, strict=True)
         ],
-        plate=bench.plate,
-        features=picked.features,
-        settings=bench.job.settings,
-        cutters=bench.shelf,
-        machine=bench.machine,
-        material=bench.material,
+        faces=faces,
+        bench=bench,
     )
+    features = _as_drawn(bench, faces=faces)
     progress("done", 1.0)
     return Plan(
         title=bench.job.title,
@@ -118,21 +113,34 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         post=bench.post,
         cutters=_used(drafts),
         settings=bench.job.settings,
-        features=picked.features,
+        features=features,
         programs=tuple(
             _planned(draft, text=text, reading=reading, bench=bench)
             for draft, text, reading in zip(drafts, written, readings, strict=True)
         ),
-        smallest_inner_radius={
-            feature.spec.name: _inner_radius(feature, plate=bench.plate) for feature in picked.features
-        },
+        smallest_inner_radius={feature.spec.name: _inner_radius(feature, plate=bench.plate) for feature in features},
         proof=proof,
         findings=(*_said_once(findings, proven=proof.findings), *proof.findings),
         sources=tuple(load_sources(beside=bench.job.folder).by_code.values()),
-        choice=picked.choice,
+        choice=faces[0].choice,
+        back_choice=faces[1].choice if len(faces) > 1 else None,
+        faces=tuple(picked.face for picked in faces),
         made_from=made_from(bench),
         shrinkage=bench.shrinkage,
     )
+
+
+def _as_drawn(bench: Bench, *, faces: Sequence[PickedFace]) -> tuple[Feature, ...]:
+    """All features as seen from the top, those of the top alone with what their cutters add to them."""
+    backed = {feature.spec.name for face in bench.faces if face.about is not None for feature in face.features}
+    fitted = {
+        feature.spec.name: feature
+        for picked in faces
+        if picked.face.about is None
+        for feature in picked.face.features
+        if feature.spec.name not in backed
+    }
+    return tuple(fitted.get(feature.spec.name, feature) for feature in bench.features)
 
 
 def output_files(plan: Plan) -> dict[str, str]:
@@ -157,7 +165,7 @@ def _said_once(findings: Sequence[Finding], *, proven: Sequence[Finding]) -> lis
 def _warned(features: tuple[Feature, ...], *, plate: Plate) -> list[Finding]:
     """What to look to before anything is cut: bridges that found no room, and what lies beneath through cuts."""
     found = [finding for feature in features for finding in bridge_findings(feature)]
-    through = [feature for feature in features if feature.through]
+    through = [feature for feature in features if feature.through and -min(heights(feature)) > plate.thickness]
     if through:
         deepest = max(-min(heights(feature)) for feature in through) - plate.thickness
         names = ", ".join(feature.spec.name for feature in through)
@@ -182,26 +190,35 @@ def _of_data(operations: tuple[Operation, ...]) -> list[Finding]:
     return list(dict.fromkeys(said))
 
 
-def _drafts(
-    bench: Bench, *, operations: tuple[Operation, ...], findings: list[Finding], progress: Progress
-) -> list[_Draft]:
-    """All programs of all settings; each setting begins on the ground that the one before left."""
-    ground = Ground(
-        plate=areas.of_regions((bench.plate.outline,)),
-        bars=(),
-        holder_radius=bench.machine.holder_diameter / 2.0,
-        hollows=(),
-        swept={},
-    )
+def _drafts(bench: Bench, *, faces: Sequence[PickedFace], findings: list[Finding], progress: Progress) -> list[_Draft]:
+    """All programs of all settings; each setting begins on the ground that those before left on the same face."""
+    grounds = [
+        Ground(
+            plate=areas.of_regions((picked.face.plate.outline,)),
+            bars=(),
+            holder_radius=bench.machine.holder_diameter / 2.0,
+            hollows=(),
+            swept={},
+        )
+        for picked in faces
+    ]
     drafts: list[_Draft] = []
     done = 0
+    operations = tuple(operation for picked in faces for operation in picked.operations)
     findings.extend(_of_data(operations))
     for number, setting in enumerate(bench.job.settings):
-        mine = [operation for operation in operations if operation.feature.spec.name in setting.features]
-        before = bench.job.settings[number - 1].features if number else ()
-        ground = clamped_anew(ground, bars=tuple(bar_of(clamp) for clamp in setting.clamps), done=before)
-        findings.extend(clamp_findings(setting, plate=bench.plate))
-        to_come = {name for other in bench.job.settings[number + 1 :] for name in other.features}
+        up = next(place for place, picked in enumerate(faces) if setting in picked.settings)
+        picked = faces[up]
+        mine = [operation for operation in picked.operations if operation.feature.spec.name in setting.features]
+        before = [other for other in bench.job.settings[:number] if other in picked.settings]
+        ground = clamped_anew(
+            grounds[up],
+            bars=tuple(bar_of(clamp) for clamp in setting.clamps),
+            done=before[-1].features if before else (),
+        )
+        findings.extend(clamp_findings(setting, plate=picked.face.plate))
+        later = [other for other in bench.job.settings[number + 1 :] if other in picked.settings]
+        to_come = {name for other in later for name in other.features}
         air = _air(setting, bench=bench)
         jobs: list[programs_.Job] = []
         prefix = chr(ord("a") + number) if len(bench.job.settings) > 1 else ""
@@ -227,8 +244,9 @@ def _drafts(
                     spans=built.spans,
                 )
             )
+        grounds[up] = ground
         if not jobs:
-            findings.append(nothing_to_cut(setting, first=number == 0))
+            findings.append(nothing_to_cut(setting, first=not before))
         trace = programs_.trace_moves(jobs, air=air, feed=min(_TRACE_FEED, bench.machine.feed_max))
         if trace:
             drafts.append(
@@ -297,7 +315,7 @@ def _header(draft: _Draft, *, bench: Bench) -> tuple[str, ...]:
         f"{bench.job.title}",
         f"setting: {draft.setting.name}",
         about,
-        f"zero: XY {bench.plate.zero} of the plate, Z the plate's top; plate {bench.plate.thickness:g} mm",
+        *zero_lines(draft.setting, bench=bench),
         "CAUTION: eye protection, clamps tight and clear, check zero and stick-out,",
         "first run in the air with a hand at the stop; the machine's manual comes first",
     )

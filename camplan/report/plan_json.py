@@ -23,6 +23,8 @@ from camplan.report.words import (
     allowance_of,
     cutters_by_name,
     draft_of,
+    face_up,
+    faces_of,
     features_by_name,
     findings_of,
     kind_of,
@@ -50,10 +52,14 @@ def plan_json(plan: Plan) -> str:
         "seconds": _rounded(sum(program.seconds for program in plan.programs), 1),
         "choice": choice_json(plan.choice) if plan.choice is not None else None,
         "shrinkage": shrinkage_json(plan),
+        "back_choice": choice_json(plan.back_choice) if plan.back_choice is not None else None,
         "cutters": {name: _cutter(cutter) for name, cutter in cutters_by_name(plan).items()},
         "settings": [
             {
                 "name": setting.name,
+                "face": setting.face,
+                "about": face_up(plan, setting.name).about,
+                "zero": face_up(plan, setting.name).plate.zero,
                 "features": list(setting.features),
                 "clamps": [
                     {
@@ -173,6 +179,7 @@ def _feature(feature: Feature, *, plan: Plan) -> dict[str, Any]:
             ]
             for slope in feature.slopes
         ],
+        "faces": list(faces_of(plan, name)),
         "draft_deg": _angle(draft_of(feature.spec)),
         "allowance_mm": _length(allowance_of(feature.spec)),
         "holds": holding_json(feature),
@@ -184,6 +191,7 @@ def _feature(feature: Feature, *, plan: Plan) -> dict[str, Any]:
                 "deepest_mm": _length(left.deepest),
                 "cause": left.cause,
                 "at_mm": [_length(left.at[0]), _length(left.at[1])],
+                "face": left.face,
             }
             for left in plan.proof.leftovers
             if left.feature == name
@@ -203,6 +211,7 @@ def _proof(proof: Proof) -> dict[str, Any]:
         "sections": [
             {
                 "z_mm": _length(section.z),
+                "face": section.face,
                 "gouge_um": _micrometres(section.gouge),
                 "left_area_mm2": _rounded(section.left_area, 4),
             }

@@ -12,6 +12,7 @@ from camplan.report.words import (
     cutter_words,
     cutters_used,
     duration,
+    face_up,
     figure,
     findings_in_order,
     findings_of,
@@ -117,7 +118,9 @@ def _programs(plan: Plan, *, width: int) -> list[str]:
     for number, program in enumerate(programs_in_order(plan), start=1):
         if program.setting != setting:
             setting = program.setting
-            lines.append(f"  Setting: {setting}")
+            about = face_up(plan, setting).about
+            turned = f", the plate turned over about its {about.upper()} axis" if about is not None else ""
+            lines.append(f"  Setting: {setting}{turned}")
         time = duration(program.seconds)
         head = f"  {number:>2}  {program.file:<{names}}  {_cutter_name(program):<{cutters}}  {time:>9}"
         work = _work(program)

@@ -8,7 +8,7 @@ from typing import assert_never
 from camplan.catalogue.records import Cutter, CutterKind
 from camplan.catalogue.sources import Source
 from camplan.cutting.records import Reason
-from camplan.features.records import Feature
+from camplan.features.records import Feature, PlateFace
 from camplan.features.sections import shallow_floor
 from camplan.features.specs import (
     EdgeSpec,
@@ -116,6 +116,18 @@ def depth_of(feature: Feature) -> str:
     if feature.top > 0.0:
         return f"from {figure(feature.top)} to {figure(feature.bottom)} deep"
     return f"{figure(feature.bottom)} deep"
+
+
+def face_up(plan: Plan, setting: str) -> PlateFace:
+    """The face of the plate that is up in a setting, with what is cut from it, as the plate lies then."""
+    whole = PlateFace(settings=(), about=None, plate=plan.plate, features=plan.features)
+    return next((face for face in plan.faces if setting in face.settings), whole)
+
+
+def faces_of(plan: Plan, feature: str) -> tuple[str, ...]:
+    """The faces from which a feature is cut: "top", "back", or both."""
+    found = {setting.face for setting in plan.settings if feature in setting.features}
+    return tuple(face for face in ("top", "back") if face in found)
 
 
 def features_by_name(plan: Plan) -> dict[str, Feature]:

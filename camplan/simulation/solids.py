@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from camplan import tolerance
 from camplan.features.records import HalfPlane, Section
+from camplan.features.specs import Axis
 from camplan.geometry.chains import tessellated
 from camplan.regions import Region
 from camplan.units import Mm, Mm2
@@ -22,6 +23,8 @@ Solid = Any
 Solids = NDArray[np.object_]
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Box = tuple[Mm, Mm, Mm, Mm]
+"""x0, y0, x1, y1."""
 
 SAGITTA: Mm = tolerance.CHORD / 2.0
 """Half of what an arc may be off; the other half is spent on the paths of moves."""
@@ -103,6 +106,18 @@ def less(shape: Solid, other: Solid) -> Solid:
 def common(shape: Solid, other: Solid) -> Solid:
     """What lies in both."""
     return _areal(shapely.intersection(shape, other))
+
+
+def turned(shape: Solid, *, about: Axis, lies: Box, seen: Box) -> Solid:
+    """A figure on a plate that ``lies`` turned over in one box, as it is ``seen`` from the other face in another."""
+
+    def back(places: Floats) -> Floats:
+        x, y = places[:, 0], places[:, 1]
+        if about == "y":
+            return np.column_stack((seen[0] + lies[2] - x, seen[1] + y - lies[1]))
+        return np.column_stack((seen[0] + x - lies[0], seen[1] + lies[3] - y))
+
+    return shapely.transform(shape, back)
 
 
 def grown(shape: Solid, *, by: Mm) -> Solid:

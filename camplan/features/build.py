@@ -65,7 +65,10 @@ def build(
         problems.extend(too_deep)
         feature = _feature(spec, plate=plate, outline=outline, drawing=drawing, problems=problems, findings=findings)
         if feature is not None and scaling is not None and spec.name in scaling.features:
+            key = f'feature "{spec.name}".layer'
+            wanted = Wanted(drawing=drawing, name=spec.layer or "", key=key, problems=problems, findings=findings)
             feature = scaled(feature, by=scaling, about=about)
+            feature = with_incline(with_slopes(feature, wanted=wanted), wanted=wanted)
         if feature is not None and not too_deep:
             features.append(feature)
     if scaling is not None:

@@ -5,13 +5,13 @@ that is left on a wall for now is counted as gone.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 import shapely
 
-from camplan.features.records import Feature, Section
+from camplan.features.records import Beads, Feature, HalfPlane, Section
 from camplan.features.sections import curved_between, heights, may
 from camplan.geometry import planar
 from camplan.geometry.chains import length
@@ -72,9 +72,10 @@ def held(features: Sequence[Feature]) -> Held:
 
 
 def across(feature: Feature) -> GrooveSection:
-    """A groove's section, from its half width at many heights."""
+    """A groove's section where it is deepest and as wide as is asked, from its half width at many heights."""
+    level = replace(feature, slopes=(), widening=())
     zs = np.linspace(-feature.top, -feature.bottom, _LEVELS + 1)
-    wide = np.array([2.0 * may(feature, z=float(z)).grow for z in zs])
+    wide = np.array([2.0 * may(level, z=float(z)).grow for z in zs])
     sides = 2.0 * float(np.hypot(np.diff(wide) / 2.0, np.diff(zs)).sum())
     return GrooveSection(
         width=float(wide[0]),
@@ -89,4 +90,25 @@ def _figure(section: Section) -> shapely.Geometry:
     regions = [planar.polygon(region, chord=_CHORD) for region in section.regions]
     lines = [planar.line(path, chord=_CHORD) for path in section.lines]
     drawn = shapely.union_all([*regions, *lines])
-    return drawn.buffer(section.grow, quad_segs=32) if section.grow else drawn
+    grown = drawn.buffer(section.grow, quad_segs=32) if section.grow else drawn
+    whole = shapely.union_all([grown, *(hull for beads in section.beads for hull in _hulls(beads))])
+    return whole if section.within is None or whole.is_empty else whole.intersection(_side(section.within, of=whole))
+
+
+def _hulls(beads: Beads) -> list[shapely.Geometry]:
+    """What each disc covers on its way to the next."""
+    found: list[shapely.Geometry] = []
+    for places, radii in zip(beads.points, beads.radii, strict=True):
+        discs = shapely.buffer(shapely.points(places), radii, quad_segs=32)
+        found += [shapely.union(one, other).convex_hull for one, other in pairwise(discs)]
+    return found
+
+
+def _side(within: HalfPlane, *, of: shapely.Geometry) -> shapely.Geometry:
+    """A square that holds what of a figure lies in a half plane."""
+    size = of.hausdorff_distance(shapely.Point(within.point)) + 1.0
+    foot, along = np.array(within.point), np.array(within.direction)
+    across_ = size * np.array([-along[1], along[0]])
+    return shapely.Polygon(
+        [foot - across_, foot - across_ + size * along, foot + across_ + size * along, foot + across_]
+    )

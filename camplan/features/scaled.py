@@ -14,7 +14,7 @@ from camplan import tolerance
 from camplan.drawing.curves import Conic, conic_chain
 from camplan.errors import Problem
 from camplan.features.records import Feature
-from camplan.features.specs import FaceSpec, FeatureSpec
+from camplan.features.specs import FaceSpec, FeatureSpec, GrooveSpec, HoleSpec, PocketSpec
 from camplan.geometry.chains import STRAIGHT, Chain, arcs, chain, ends
 from camplan.regions import Region
 from camplan.units import Mm
@@ -46,13 +46,26 @@ def deepened(spec: Spec, *, by: Scaling) -> Spec:
     """A feature's spec with its depths scaled from the plate's top; one that goes through stays as it is."""
     if by.depth == 1.0 or spec.name not in by.features or isinstance(spec, FaceSpec) or spec.depth is None:
         return spec
-    return replace(spec, top=spec.top * by.depth, depth=spec.depth * by.depth)
+    deeper = replace(spec, top=spec.top * by.depth, depth=spec.depth * by.depth)
+    if isinstance(deeper, GrooveSpec) and deeper.fall is not None:
+        fall = deeper.fall
+        return replace(deeper, fall=replace(fall, first=fall.first * by.depth, last=fall.last * by.depth))
+    if isinstance(deeper, PocketSpec) and deeper.incline is not None:
+        plane = deeper.incline
+        return replace(deeper, incline=replace(plane, first=plane.first * by.depth, last=plane.last * by.depth))
+    return deeper
 
 
 def scaled(feature: Feature, *, by: Scaling, about: tuple[Mm, Mm]) -> Feature:
-    """A feature with its contours, lines and circles scaled about a place; ``by.even`` where it has circles."""
+    """A feature with its contours, lines, circles and the places that its spec names scaled about a place; ``by.even``
+    where it has circles.  Floors that fall and widths that change are not followed: they are made anew from the lines.
+    """
     return replace(
         feature,
+        spec=_named_places(feature.spec, by=by, about=about),
+        slopes=(),
+        widening=(),
+        incline=None,
         regions=tuple(
             Region(
                 outer=scaled_chain(region.outer, x=by.x, y=by.y, about=about),
@@ -61,11 +74,22 @@ def scaled(feature: Feature, *, by: Scaling, about: tuple[Mm, Mm]) -> Feature:
             for region in feature.regions
         ),
         lines=tuple(scaled_chain(path, x=by.x, y=by.y, about=about) for path in feature.lines),
-        circles=tuple(
-            (about[0] + by.x * (x - about[0]), about[1] + by.y * (y - about[1]), by.x * diameter)
-            for x, y, diameter in feature.circles
-        ),
+        points=tuple(_place(point, by=by, about=about) for point in feature.points),
+        circles=tuple((*_place((x, y), by=by, about=about), by.x * diameter) for x, y, diameter in feature.circles),
     )
+
+
+def _named_places(spec: FeatureSpec, *, by: Scaling, about: tuple[Mm, Mm]) -> FeatureSpec:
+    if isinstance(spec, GrooveSpec) and spec.fall is not None and spec.fall.deepest_at is not None:
+        return replace(spec, fall=replace(spec.fall, deepest_at=_place(spec.fall.deepest_at, by=by, about=about)))
+    if isinstance(spec, PocketSpec) and spec.incline is not None:
+        start, end = (_place(at, by=by, about=about) for at in (spec.incline.start, spec.incline.end))
+        return replace(spec, incline=replace(spec.incline, start=start, end=end))
+    return spec
+
+
+def _place(at: tuple[Mm, Mm], *, by: Scaling, about: tuple[Mm, Mm]) -> tuple[Mm, Mm]:
+    return (about[0] + by.x * (at[0] - about[0]), about[1] + by.y * (at[1] - about[1]))
 
 
 def scaling_problems(features: Sequence[Feature], *, by: Scaling) -> list[Problem]:
@@ -74,7 +98,10 @@ def scaling_problems(features: Sequence[Feature], *, by: Scaling) -> list[Proble
     named = [feature for feature in features if feature.spec.name in by.features]
     for feature in named:
         key = f'feature "{feature.spec.name}"'
-        if feature.circles and not by.even:
+        if isinstance(feature.spec, HoleSpec) and feature.spec.holds is not None:
+            message = "what a hole of the plate holds does not shrink with the moulding, and its size is the standard's"
+            found.append(Problem(message=message, key=key, accepted="left out of shrinkage.features"))
+        elif feature.circles and not by.even:
             message = f"a hole is round, and this one would be scaled by {by.x:.5f} along X and {by.y:.5f} along Y"
             accepted = "one shrinkage for both, a pocket drawn in its place, or a hole not named in shrinkage.features"
             found.append(Problem(message=message, key=key, accepted=accepted))

@@ -52,9 +52,10 @@ def locate(
 ) -> Located:
     """The plate of a plan folder, its top up, as its marks were measured in the machine's coordinates.
 
-    Programs of settings that turn the plate over are left out, and so are marks that are cut from the back.  Programs are turned about the plate's zero and the zero is put where it was found; where leaving out the turn moves
-    no feature by more than 2 um, the programs stay as they are.  InputError for a folder that no longer matches its
-    job, and for marks that cannot be meant.
+    Programs of settings that turn the plate over are left out, and so are marks that are cut from the back.  Programs
+    are turned about the plate's zero and the zero is put where it was found; where leaving out the turn moves no
+    feature by more than 2 um, the programs stay as they are.  InputError for a folder that no longer matches its job,
+    and for marks that cannot be meant.
     """
     whole = read_folder(folder)
     job = job_of(whole, job=job_file)

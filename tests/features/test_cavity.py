@@ -3,12 +3,13 @@
 import math
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from camplan.features.cavity import across, from_above, held
-from camplan.features.records import Feature
+from camplan.features.records import Feature, Slope
 from camplan.geometry.chains import backwards, chain, circle
 from camplan.regions import Region
 
@@ -74,3 +75,16 @@ def test_a_round_groove_holds_its_section_along_its_line_and_a_quarter_ball_at_e
     found = make.feature(make.groove(width=6.0, depth=3.0, section="round"), lines=(chain([(0.0, 0.0), (30.0, 0.0)]),))
     whole = math.pi * 9.0 / 2.0 * 30.0 + 2.0 / 3.0 * math.pi * 27.0
     assert held([found]).volume == pytest.approx(whole, rel=2e-3)
+
+
+def test_a_groove_whose_floor_falls_holds_a_wedge_more_and_is_told_where_it_is_deepest(make: SimpleNamespace) -> None:
+    """A wedge of the length between the ends' middles, and a half round end of each depth: width, depth and length."""
+    line = chain([(0.0, 0.0), (40.0, 0.0)])
+    slope = Slope(path=line, depths=np.array([3.0, 1.0]))
+    found = make.feature(make.groove(width=4.0, depth=3.0), lines=(line,), slopes=(slope,), bottom=3.0)
+    ends = math.pi * 2.0**2 / 2.0
+    # a flat tip on the ramp cuts as deep as its deeper edge: pi r / 4 before its middle, on an average over its width
+    wedge = 4.0 * 40.0 * (2.0 + math.pi * 2.0 / 4.0 * 2.0 / 40.0)
+    assert held([found]).volume == pytest.approx(wedge + ends * (3.0 + 1.0), rel=2e-3)
+    section = across(found)
+    assert (section.width, section.depth, section.area) == pytest.approx((4.0, 3.0, 12.0), rel=1e-3)

@@ -30,6 +30,7 @@ from camplan.passes.cut_slopes import slopes_made
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.layout import ROUGH, WALL_BAND, Layout, Room, laid_out, same_room
 from camplan.passes.records import Pass, grouped
+from camplan.passes.skins import Skin, skimmed
 from camplan.passes.wall import Runs, Wall, open_wall_passes, run_passes, wall_passes
 from camplan.units import Mm
 
@@ -253,7 +254,9 @@ def _rest(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
 
 def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
     radius = wall_radius(operation.cutter)
-    clear = clipper.offset(simplified(_swept(operation, place=place, ground=ground), within=_SECOND), by=-radius)
+    done = _swept(operation, place=place, ground=ground)
+    clear = clipper.offset(simplified(done, within=_SECOND), by=-radius)
+    skin = Skin(work=place.work, radius=radius, done=done, most=operation.data.step_over)
     passes: list[Pass] = []
     ways: list[str] = []
     opened = bool(_open_ground(operation, place=place, ground=ground))
@@ -272,7 +275,7 @@ def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
                 descent=descent(operation),
             )
             laps, tangent = wall_passes(wall)
-            found = list(laps)
+            found = list(skimmed(laps, skin=skin))
             ways.append(
                 "on and off the wall by tangent arcs" if tangent else "straight onto the wall: no room for arcs"
             )

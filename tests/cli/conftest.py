@@ -1,6 +1,5 @@
 """A stand-in for the pipeline, so that these tests meet the command line alone."""
 
-import importlib.util
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -16,20 +15,6 @@ from camplan.cutting.records import CuttingData, Reason
 from camplan.planned import CutterRow, CutterTable, Plan
 
 COMMANDS = ("start", "plan", "check", "cutters", "mould", "speeds")
-
-
-def _plans() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("sample_plans", Path(__file__).parent.parent / "report" / "plans.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-@pytest.fixture(scope="session")
-def plans() -> ModuleType:
-    return _plans()
 
 
 @dataclass

@@ -269,6 +269,7 @@ def _placed(feature: Feature, *, by: tuple[Mm, Mm]) -> Feature:
     return replace(
         feature,
         regions=tuple(moved(region, by=by) for region in feature.regions),
+        mouths=tuple(moved(region, by=by) for region in feature.mouths),
         lines=tuple(shifted(path, by=by) for path in feature.lines),
         circles=tuple((x + by[0], y + by[1], diameter) for x, y, diameter in feature.circles),
         neighbours=tuple(moved(region, by=by) for region in feature.neighbours),

@@ -42,7 +42,7 @@ class Feature:
 
     ``regions``: closed regions (pockets; faces; outlines: the parts whose wall is wanted).
     ``lines``: centre lines of grooves and marks.  ``circles``: (x, y, diameter) of holes.
-    ``open_edges``: whether a pocket meets the plate's edge.
+    ``open_edges``: whether a pocket meets the plate's edge; ``mouths``: the air there, of one whose walls lean.
     ``kerf``: how wide an outline cuts beside its wall as it is left (beyond its allowance); None until a cutter is
     chosen.
     ``bridges``: what of an outline's kerf stays, below the bridges' height.
@@ -64,6 +64,7 @@ class Feature:
     lines: tuple[Chain, ...] = ()
     circles: tuple[tuple[Mm, Mm, Mm], ...] = ()
     open_edges: bool = False
+    mouths: tuple[Region, ...] = ()
     kerf: Mm | None = None
     bridges: tuple[Region, ...] = ()
     neighbours: tuple[Region, ...] = ()

@@ -32,7 +32,8 @@ def may(feature: Feature, *, z: Mm) -> Section:
         return _cone(feature, depth=depth)
     match feature.spec:
         case PocketSpec() as spec:
-            return Section(regions=feature.regions, grow=_settled(_draft(feature, spec=spec, depth=depth)))
+            grow = _settled(_draft(feature, spec=spec, depth=depth))
+            return Section(regions=(*feature.regions, *feature.mouths), grow=grow)
         case OutlineSpec(side="outside") as spec:
             stay = (*feature.neighbours, *_standing(feature, depth=depth))
             across = spec.allowance + _kerf(feature)
@@ -66,7 +67,7 @@ def must(feature: Feature, *, z: Mm) -> Section:
     match feature.spec:
         case PocketSpec() as spec:
             grow = _draft(feature, spec=spec, depth=depth) - spec.allowance
-            return Section(regions=feature.regions, grow=_settled(grow))
+            return Section(regions=(*feature.regions, *feature.mouths), grow=_settled(grow))
         case OutlineSpec(side="outside") as spec:
             return Section(
                 regions=feature.regions,

@@ -303,6 +303,7 @@ def _placed(feature: Feature, *, by: tuple[Mm, Mm]) -> Feature:
     return replace(
         feature,
         regions=tuple(moved(region, by=by) for region in feature.regions),
+        mouths=tuple(moved(region, by=by) for region in feature.mouths),
         lines=tuple(shifted(path, by=by) for path in feature.lines),
         slopes=tuple(placed(slope, by=by) for slope in feature.slopes),
         widening=tuple(placed_beads(one, by=by) for one in feature.widening),

@@ -11,6 +11,7 @@ from camplan import tolerance
 from camplan.errors import Problem
 from camplan.features.edge_sides import sided
 from camplan.features.holds import Fit, Magnet
+from camplan.features.mouths import mouths
 from camplan.features.records import Feature
 from camplan.features.sections import shallow_floor
 from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
@@ -69,7 +70,8 @@ def checked(features: tuple[Feature, ...], *, outline: Region, thickness: Mm, fi
         open_edges = isinstance(feature.spec, PocketSpec | GrooveSpec) and not all(
             core.contains(part.shape) for part in parts[index]
         )
-        edged.append(replace(feature, open_edges=open_edges))
+        open_ = replace(feature, open_edges=open_edges)
+        edged.append(replace(open_, mouths=mouths(open_, outline=outline)))
     findings.extend(_twice([part for found in parts.values() for part in found]))
     found, crossing = _neighbours(edged)
     edges = sided(found, outline=outline, thickness=thickness, file=file)

@@ -90,7 +90,7 @@ class Feature:
     ``widening`` the discs along them, where their width changes.
     ``circles``: (x, y, diameter) of holes.  ``points``: of a mark, the middles of its crosses.
     ``incline``: the plane of a pocket's floor that falls.
-    ``open_edges``: whether a pocket meets the plate's edge.
+    ``open_edges``: whether a pocket meets the plate's edge; ``mouths``: the air there, of one whose walls lean.
     ``kerf``: how wide an outline cuts beside its wall as it is left (beyond its allowance); None until a cutter is
     chosen.
     ``bridges``: what of an outline's kerf stays, below the bridges' height.
@@ -119,6 +119,7 @@ class Feature:
     points: tuple[tuple[Mm, Mm], ...] = ()
     incline: Incline | None = None
     open_edges: bool = False
+    mouths: tuple[Region, ...] = ()
     kerf: Mm | None = None
     bridges: tuple[Region, ...] = ()
     neighbours: tuple[Region, ...] = ()

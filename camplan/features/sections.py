@@ -37,7 +37,7 @@ def may(feature: Feature, *, z: Mm) -> Section:
     match feature.spec:
         case PocketSpec() as spec:
             grow = _settled(_draft(feature, spec=spec, depth=depth))
-            return Section(regions=feature.regions, grow=grow, within=_deeper(feature, depth=depth))
+            return Section(regions=(*feature.regions, *feature.mouths), grow=grow, within=_deeper(feature, depth=depth))
         case OutlineSpec(side="outside") as spec:
             stay = (*feature.neighbours, *_standing(feature, depth=depth))
             across = spec.allowance + _kerf(feature)
@@ -75,7 +75,11 @@ def must(feature: Feature, *, z: Mm) -> Section:
     match feature.spec:
         case PocketSpec() as spec:
             grow = _draft(feature, spec=spec, depth=depth) - spec.allowance
-            return Section(regions=feature.regions, grow=_settled(grow), within=_deeper(feature, depth=depth))
+            return Section(
+                regions=(*feature.regions, *feature.mouths),
+                grow=_settled(grow),
+                within=_deeper(feature, depth=depth),
+            )
         case OutlineSpec(side="outside") as spec:
             return Section(
                 regions=feature.regions,

@@ -9,8 +9,8 @@ from camplan.features.records import Feature, Plate
 from camplan.features.sections import may
 from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry import clipper
-from camplan.geometry.clipper import Area
 from camplan.operations import areas, pace
+from camplan.operations.air import AIR, with_air
 from camplan.operations.drafted import drafted_operations
 from camplan.operations.fitting import is_sure
 from camplan.operations.holes import hole_operations
@@ -22,9 +22,6 @@ from camplan.operations.records import Operation, Part, Purpose
 from camplan.operations.shop import FLATS, Shop, allowed, floor_finish, reaching, straight_walled, wall_finish
 from camplan.operations.sloped import is_special, narrow_end, sloped_operations
 from camplan.units import Mm, Seconds
-
-_AIR: Mm = 1.0
-_BERTH: Mm = 0.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -91,7 +88,7 @@ def _pocket(feature: Feature, *, spec: PocketSpec, plate: Plate, shop: Shop) -> 
         inclined = inclined_operations(feature, spec=spec, incline=feature.incline, shop=shop)
         return _only(_option(feature, operations=inclined.operations, shop=shop))
     if spec.draft > 0.0:
-        drafted = drafted_operations(feature, spec=spec, shop=shop)
+        drafted = drafted_operations(feature, spec=spec, plate=plate, shop=shop)
         return _only(_option(feature, operations=drafted.operations, shop=shop))
     cutters = _flats(feature, names=spec.cutters, shop=shop)
     finish = wall_finish(spec, shop=shop)
@@ -244,7 +241,7 @@ def _room(feature: Feature, *, plate: Plate, widest: Mm, finish: Mm, floor: Mm) 
     found = [areas.of_regions((region,)) for region in feature.regions]
     if feature.open_edges or isinstance(feature.spec, FaceSpec):
         outline = areas.of_regions((plate.outline,))
-        whole = with_air(clipper.union(found), plate=outline, width=widest + _AIR)
+        whole = with_air(clipper.union(found), plate=outline, width=widest + AIR)
         found = list(clipper.pieces(whole))
     return Room(
         feature=feature,
@@ -257,11 +254,3 @@ def _room(feature: Feature, *, plate: Plate, widest: Mm, finish: Mm, floor: Mm) 
         corner=None,
         plate=areas.of_regions((plate.outline,)) if feature.open_edges else (),
     )
-
-
-def with_air(area: Area, *, plate: Area, width: Mm) -> Area:
-    """The area with the air beside the plate within a width of it; away from the area's own mouth the air keeps a
-    berth, so that no path grazes the plate's edge."""
-    wide = clipper.difference(clipper.offset(area, by=width), less=clipper.offset(plate, by=_BERTH))
-    mouth = clipper.difference(clipper.offset(area, by=_BERTH), less=plate)
-    return clipper.union([area, wide, mouth])

@@ -52,7 +52,7 @@ def chosen(
     for feature in sorted(cut, key=lambda one: (rank(one), one.top, one.bottom)):
         found = tasks(feature, plate=plate, shop=shop)
         work.extend(found)
-        problems.extend([] if found else _nothing_fits(feature, shop=shop))
+        problems.extend([] if found else _nothing_fits(feature, plate=plate, shop=shop))
     if problems:
         return Chosen(features=features, operations=(), problems=tuple(problems))
     named = settings or [[feature.spec.name for feature in features]]
@@ -113,11 +113,11 @@ def _on_their_flats(operations: Sequence[Operation]) -> tuple[Operation, ...]:
     return tuple(found)
 
 
-def _nothing_fits(feature: Feature, *, shop: Shop) -> list[Problem]:
+def _nothing_fits(feature: Feature, *, plate: Plate, shop: Shop) -> list[Problem]:
     if isinstance(feature.spec, PocketSpec) and feature.incline is not None:
         return list(inclined_operations(feature, spec=feature.spec, incline=feature.incline, shop=shop).problems)
     if isinstance(feature.spec, PocketSpec) and feature.spec.draft > 0.0:
-        return list(drafted_operations(feature, spec=feature.spec, shop=shop).problems)
+        return list(drafted_operations(feature, spec=feature.spec, plate=plate, shop=shop).problems)
     if (refused := refusal(feature, shop=shop)) is not None:
         return [refused]
     if isinstance(feature.spec, GrooveSpec) and (asked := groove_problem(feature, spec=feature.spec, shop=shop)):

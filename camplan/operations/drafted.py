@@ -13,12 +13,13 @@ from camplan.catalogue.records import Cutter, CutterKind
 from camplan.catalogue.shape import wall_radius
 from camplan.cutting.records import CutKind, CuttingData, Reason
 from camplan.errors import InputError, Problem
-from camplan.features.records import Feature
+from camplan.features.records import Feature, Plate
 from camplan.features.sections import floor, may
 from camplan.features.specs import PocketSpec
 from camplan.geometry import clipper
 from camplan.geometry.clipper import Area
 from camplan.operations import areas
+from camplan.operations.air import AIR
 from camplan.operations.levels import even_levels
 from camplan.operations.pocket import Room, room_operations
 from camplan.operations.records import Level, Operation, Part, Purpose
@@ -30,6 +31,7 @@ SAME_ANGLE: Rad = math.radians(0.05)
 _EVEN: Mm = 0.1
 """A skin that differs by no more from top to floor is left by straight levels."""
 _GAIN: Mm2 = 2e-3
+_BERTH: Mm = 0.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -42,10 +44,13 @@ class Drafted:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Pit:
-    """A pocket with draft: its floor's figures, which lie ``grow`` outside the drawn ones, and its heights."""
+    """A pocket with draft: its floor's figures, which lie ``grow`` outside the drawn ones, and its heights; if it is
+    open at the plate's edge, the ``stock``, and how much ``air`` beside that belongs to the figures."""
 
     feature: Feature
     spec: PocketSpec
+    stock: Area
+    air: Mm
     pieces: tuple[Area, ...]
     grow: Mm
     top: Mm
@@ -88,13 +93,13 @@ def overcut(depth: Mm, *, wall: Rad, cutter: Rad) -> Mm:
     return depth * (math.tan(cutter) - math.tan(wall))
 
 
-def drafted_operations(feature: Feature, *, spec: PocketSpec, shop: Shop) -> Drafted:
+def drafted_operations(feature: Feature, *, spec: PocketSpec, plate: Plate, shop: Shop) -> Drafted:
     """The operations of a pocket with draft, in order."""
-    pit = _pit(feature, spec=spec, shop=shop)
-    if feature.open_edges:
-        return _refused(spec, "a pocket with draft that is open at the plate's edge", "0, or a pocket inside the plate")
+    flats = reaching(allowed(shop, names=spec.cutters, kinds=FLATS), depth=floor(feature))
+    widest = flats[0].diameter if flats else 0.0
+    stock = areas.of_regions((plate.outline,)) if feature.open_edges else ()
+    pit = _pit(feature, spec=spec, stock=stock, air=widest + AIR, shop=shop)
     depth = -pit.bottom
-    flats = reaching(allowed(shop, names=spec.cutters, kinds=FLATS), depth=depth)
     side = _side(pit, flats=flats, shop=shop)
     if isinstance(side, Problem):
         return Drafted(operations=(), problems=(side,))
@@ -108,6 +113,7 @@ def drafted_operations(feature: Feature, *, spec: PocketSpec, shop: Shop) -> Dra
         finish=pit.finish,
         floor=floor_finish(feature, depth=pit.top - pit.bottom, shop=shop),
         corner=max(radius, spec.corner or 0.0),
+        plate=pit.stock,
     )
     stay = spec.allowance + pit.finish
     cleared = [
@@ -125,23 +131,20 @@ def drafted_operations(feature: Feature, *, spec: PocketSpec, shop: Shop) -> Dra
     )
 
 
-def _refused(spec: PocketSpec, what: str, accepted: str) -> Drafted:
-    problem = Problem(message=f"{what} is not planned", key=f"{_key(spec)}: draft_deg", accepted=accepted)
-    return Drafted(operations=(), problems=(problem,))
-
-
 def _key(spec: PocketSpec) -> str:
     return f"feature {spec.name!r}"
 
 
-def _pit(feature: Feature, *, spec: PocketSpec, shop: Shop) -> _Pit:
+def _pit(feature: Feature, *, spec: PocketSpec, stock: Area, air: Mm, shop: Shop) -> _Pit:
     bottom = -floor(feature)
-    section = may(feature, z=bottom)
+    at = _figures(feature, z=bottom, stock=stock, air=air)
     return _Pit(
         feature=feature,
         spec=spec,
-        pieces=clipper.pieces(areas.of_section(section)),
-        grow=section.grow,
+        stock=stock,
+        air=air,
+        pieces=at.pieces,
+        grow=at.grow,
         top=-feature.top,
         bottom=bottom,
         finish=wall_finish(spec, shop=shop),
@@ -219,8 +222,20 @@ def _reached(pit: _Pit, *, cutter: Cutter) -> Mm2:
 
 def _at(pit: _Pit, *, z: Mm) -> Level:
     """The figures of a height."""
-    section = may(pit.feature, z=z)
-    return Level(z=z, pieces=clipper.pieces(areas.of_section(section)), grow=section.grow)
+    return _figures(pit.feature, z=z, stock=pit.stock, air=pit.air)
+
+
+def _figures(feature: Feature, *, z: Mm, stock: Area, air: Mm) -> Level:
+    section = may(feature, z=z)
+    area = areas.of_section(section)
+    if not stock:
+        return Level(z=z, pieces=clipper.pieces(area), grow=section.grow)
+    # a taper is wider above: it keeps clear of the plate's edge by as much as its walls lean
+    assert isinstance(feature.spec, PocketSpec)
+    berth = _BERTH + (floor(feature) - feature.top) * math.tan(feature.spec.draft)
+    beside = clipper.difference(clipper.offset(area, by=air), less=clipper.offset(stock, by=berth))
+    whole = clipper.union([area, beside])
+    return Level(z=z, pieces=clipper.pieces(whole), grow=section.grow)
 
 
 def _skinned(operation: Operation, *, pit: _Pit) -> Operation:

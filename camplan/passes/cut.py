@@ -194,7 +194,7 @@ def _open_ground(operation: Operation, *, place: Place, ground: Ground) -> Area:
     """Where the cutter, beside the plate, may come down freely."""
     if not operation.feature.open_edges and not isinstance(operation.feature.spec, FaceSpec):
         return ()
-    radius = wall_radius(operation.cutter)
+    radius = max(wall_radius(operation.cutter), operation.cutter.diameter / 2.0)
     return clipper.difference(place.piece, less=clipper.offset(ground.plate, by=radius + _AIR_BERTH))
 
 
@@ -262,7 +262,7 @@ def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
     opened = bool(_open_ground(operation, place=place, ground=ground))
     rings = fitted(place.work, closed=True, band=WALL_BAND, known=place.known)
     for number, (ring, path) in enumerate(zip(place.work, rings, strict=True)):
-        parts = _on_material(ring, operation=operation, ground=ground) if opened else None
+        parts = _on_material(ring, operation=operation, place=place, ground=ground) if opened else None
         if parts is None:
             wall = Wall(
                 path=path,
@@ -297,7 +297,7 @@ def _wall_left(operation: Operation, *, place: Place, bar: Area, left: Undone, g
     clear = clipper.offset(simplified(_swept(operation, place=place, ground=ground), within=_SECOND), by=-radius)
     for number, ring in enumerate(whole):
         closed = np.vstack((ring, ring[:1]))
-        along = _on_material(ring, operation=operation, ground=ground) if opened else None
+        along = _on_material(ring, operation=operation, place=place, ground=ground) if opened else None
         parts = runs_left([closed] if along is None else along, shut=bar, left=left)
         if along is None and any(np.array_equal(part[0], part[-1]) for part in parts):
             found = _wall(operation, place=replace(place, work=(ring,)), ground=ground)
@@ -318,13 +318,15 @@ def _wall_left(operation: Operation, *, place: Place, bar: Area, left: Undone, g
     return Cleared(passes=tuple(passes), ways=tuple(dict.fromkeys(ways)) if passes else (), shut=())
 
 
-def _on_material(ring: Points, *, operation: Operation, ground: Ground) -> list[Points] | None:
+def _on_material(ring: Points, *, operation: Operation, place: Place, ground: Ground) -> list[Points] | None:
     """The parts of a wall path that run along material, drawn out into the air; None if all of it does."""
-    reach = wall_radius(operation.cutter) + operation.stay + _RUN_OUT
+    reach = max(wall_radius(operation.cutter), operation.cutter.diameter / 2.0) + operation.stay + _RUN_OUT
     inland = clipper.offset(ground.plate, by=-tolerance.GOUGE)
     feature = operation.feature
     if isinstance(feature.spec, GrooveSpec):
         figure = areas.of_section(may(feature, z=-feature.bottom))
+    elif feature.mouths or operation.grow:
+        figure = place.piece
     else:
         figure = areas.of_regions(feature.regions)
     walls = clipper.cut_lines([np.vstack((edge, edge[:1])) for edge in figure], area=inland, inside=True)

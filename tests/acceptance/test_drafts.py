@@ -206,3 +206,50 @@ def test_the_table_of_cutters_names_what_leaning_walls_take(
     table = run("cutters", tmp_path / "plate.toml")
     assert table.code == 0, table.out + table.err
     assert "The leaning walls of disc take slot-6, taper-2deg-3." in " ".join(table.out.split())
+
+
+MOUTH = box(20, 15, 60, 35)
+"""A pocket whose right side lies on the plate's edge: there is no wall to lean."""
+
+
+def wanted_open(*, depth: float, draft: float, nominal: str) -> Any:
+    """Three walls drawn in (or out) by what lies between the contour and the depth; the mouth stays at the edge."""
+    level = 0.0 if nominal == "top" else DEPTH
+    by = (level - depth) * math.tan(math.radians(draft))
+    far = shapely.Polygon(box(20, 15, 90, 35)).buffer(by, quad_segs=64)
+    return far.intersection(shapely.Polygon(PLATE))
+
+
+@pytest.mark.parametrize("nominal", ["top", "floor"])
+def test_a_pocket_open_at_the_plates_edge_leans_where_it_has_walls(
+    plates: Any, run: Callable[..., Any], tmp_path: Path, nominal: str
+) -> None:
+    cutters = '"slot-6", "taper-2deg-3"'
+    ran = planned(tmp_path, plates, run, cutters=cutters, draft=2.0, nominal=nominal, closed=(("DISC", MOUTH),))
+    assert ran.code == 0, ran.out + ran.err
+    for depth in HEIGHTS:
+        gone = removed(tmp_path, depth=depth).intersection(shapely.Polygon(PLATE))
+        asked = wanted_open(depth=depth, draft=2.0, nominal=nominal)
+        assert gone.difference(asked.buffer(0.003)).is_empty
+        radius = 1.5 + (DEPTH - depth) * math.tan(math.radians(2.0))
+        air = shapely.Polygon(box(60, -20, 100, 70))
+        reachable = asked.union(air).buffer(-radius, quad_segs=64).buffer(radius, quad_segs=64)
+        reachable = reachable.intersection(asked)
+        assert reachable.buffer(-0.003).difference(gone).area < 1e-6
+
+
+def test_a_leaning_wall_beside_a_mouth_cut_too_deep_is_a_gouge(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    cutters = '"slot-6", "taper-2deg-3"'
+    ran = planned(tmp_path, plates, run, cutters=cutters, draft=2.0, closed=(("DISC", MOUTH),))
+    assert ran.code == 0, ran.out + ran.err
+    document = json.loads((tmp_path / "plate-out" / "plan.json").read_text(encoding="utf-8"))
+    programs = [program["file"] for program in document["programs"]]
+    file = tmp_path / "plate-out" / programs[-1]
+    lines = file.read_text(encoding="utf-8").splitlines()
+    deep = [one for one in shadow.moved(lines, axis="Z", by=-0.02) if dict(shadow.words(one.was))["Z"] < -DEPTH + 0.001]
+    file.write_text("\n".join(deep[-1].lines) + "\n", encoding="utf-8")
+    checked = run("check", *(tmp_path / "plate-out" / name for name in programs), "--job", tmp_path / "plate.toml")
+    assert checked.code == 3, checked.out
+    assert "gouge" in checked.out

@@ -27,6 +27,7 @@ from camplan.passes.ground import Ground, clamped_anew
 from camplan.pipeline.bench import Bench, load_bench, shop_of
 from camplan.pipeline.clamping import bar_of, clamp_findings, no_way_in, nothing_to_cut
 from camplan.pipeline.faces import PickedFace, picked_faces, proved
+from camplan.pipeline.loose import LOOSE, loose_findings
 from camplan.pipeline.turning import turning_findings, zero_lines
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
 from camplan.report.plan_json import plan_json
@@ -78,9 +79,11 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
     problems = [problem for picked in faces for problem in picked.problems]
     if problems:
         raise InputError(tuple(replace(problem, file=str(job_file)) for problem in problems))
-    findings = list(bench.findings)
+    findings = [finding for finding in bench.findings if finding.code != LOOSE]
     for picked in faces:
-        findings += [*picked.findings, *_warned(picked.face.features, plate=picked.face.plate)]
+        mine = picked.face
+        findings += [*picked.findings, *_warned(mine.features, plate=mine.plate)]
+        findings += loose_findings(mine.features, plate=mine.plate, here=picked.settings, settings=bench.job.settings)
     findings += turning_findings(bench)
     drafts = _drafts(bench, faces=faces, findings=findings, progress=progress)
     progress("writing and reading back", 0.6)

@@ -1,6 +1,7 @@
 """Pieces that come loose: held by a clamp in the setting that frees them, or told; and freed last."""
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -99,3 +100,19 @@ def test_a_part_cut_half_from_either_face_comes_free_in_the_second(tmp_path: Pat
     text += setting("two", features='"part"', clamps=[(-70, 40, 20, 10), (-5, 30, 5, 20)], face='face = "back"\n')
     code, said, _ = planned(tmp_path, text=text, plates=plates, run=run)
     assert (code, said) == (0, [])
+
+
+def test_a_floor_that_gives_under_the_cutter_is_told_with_a_figure(tmp_path: Path, plates: Any, run: Any) -> None:
+    """Half of the cutter's force on a clamped floor (Timoshenko & Woinowsky-Krieger, table 37), E of 70 GPa."""
+    deep = '\n[[feature]]\nname = "deep"\nkind = "pocket"\nlayer = "PART"\ndepth_mm = {depth}\n'
+    for depth, told in ((4.6, True), (2.0, False)):
+        _, _, document = planned(tmp_path, text=deep.format(depth=depth), plates=plates, run=run)
+        said = [one for one in document["findings"] if one["code"] == "floor-gives"]
+        assert bool(said) is told
+        if told:
+            words = said[0]["message"]
+            assert '"deep" leaves a floor 0.4 mm thick and 50 mm wide, near X' in words
+            load = float(re.search(r"under (\d+) N", words)[1])  # type: ignore[index]
+            gives = float(re.search(r"about ([0-9.]+) mm", words)[1])  # type: ignore[index]
+            bent = 0.00725 * load * 50.0**2 / (70_000.0 * 0.4**3 / 12.0 / (1.0 - 0.33**2))
+            assert gives == pytest.approx(bent, rel=0.05)

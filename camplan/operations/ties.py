@@ -1,18 +1,19 @@
 """What has to be cut before what: faces first, a feature after what lies above it, outlines after everything else."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from functools import cache
 
 import numpy as np
 
 from camplan.features.records import Feature
-from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, OutlineSpec
+from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, OutlineSpec, PocketSpec
 from camplan.geometry import clipper
-from camplan.geometry.chains import bounds
+from camplan.geometry.chains import Chain, bounds
 from camplan.geometry.clipper import Area
 from camplan.operations import areas
 from camplan.operations.records import Operation, Part
+from camplan.regions import Region
 from camplan.units import Mm, Mm2
 
 Box = tuple[Mm, Mm, Mm, Mm]
@@ -26,28 +27,99 @@ _LEVEL: Mm = 1e-9
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ties:
-    """``above``: for each feature by name those that lie above it, where it is or may be."""
+    """``above``: for each feature by name those that lie above it, where it is or may be; ``on``: for each that frees a
+    piece those that lie on such a piece, which are cut while it still holds."""
 
     above: dict[str, frozenset[str]]
+    on: dict[str, frozenset[str]] = field(default_factory=dict)
 
 
 def ties(features: Sequence[Feature]) -> Ties:
     """Which features lie above which: those whose figures overlap, the one's floor no higher than the other's top."""
     boxes = {feature.spec.name: _box(feature) for feature in features}
     figures = cache(_figure)
-    return Ties(
-        above={
-            feature.spec.name: frozenset(
-                other.spec.name
-                for other in features
-                if _lies_above(other, below=feature)
-                and _meet(boxes[other.spec.name], other=boxes[feature.spec.name])
-                and _overlap(figures(other), with_=figures(feature))
-            )
-            for feature in features
-            if feature.top > 0.0
-        }
-    )
+    above = _above(features, boxes=boxes, figures=figures)
+    return Ties(above=above, on=_on_loose(features, above=above, boxes=boxes, figures=figures))
+
+
+def _on_loose(
+    features: Sequence[Feature],
+    *,
+    above: dict[str, frozenset[str]],
+    boxes: dict[str, Box | None],
+    figures: Callable[[Feature], Area],
+) -> dict[str, frozenset[str]]:
+    """What lies on the pieces that a feature frees: islands of a through pocket, the parts of an outline."""
+    found: dict[str, frozenset[str]] = {}
+    for feature in features:
+        pieces = _freed(feature)
+        name = feature.spec.name
+        mine = [
+            other.spec.name
+            for other in features
+            if pieces
+            and other.spec.name != name
+            and _meet(boxes[other.spec.name], other=boxes[name])
+            and _lies_on(other, freed_by=feature, pieces=pieces, figures=figures)
+            and not _waits_for(other.spec.name, name=name, needs=(above, found))
+        ]
+        if mine:
+            found[name] = frozenset(mine)
+    return found
+
+
+def _freed(feature: Feature) -> Area:
+    """The pieces that come loose once a feature is cut, filled; nothing where none does."""
+    paths: list[Chain] = []
+    if feature.through and isinstance(feature.spec, PocketSpec):
+        paths = [island for region in feature.regions for island in region.islands]
+    elif feature.through and isinstance(feature.spec, OutlineSpec):
+        paths = [region.outer for region in feature.regions]
+    return clipper.union([areas.of_regions([Region(outer=path)]) for path in paths])
+
+
+def _lies_on(other: Feature, *, freed_by: Feature, pieces: Area, figures: Callable[[Feature], Area]) -> bool:
+    """Whether a feature is cut from a loose piece, and does not come before or after it anyway: outlines come after
+    everything but smaller ones in their parts, faces before."""
+    parting = isinstance(freed_by.spec, OutlineSpec)
+    if isinstance(other.spec, OutlineSpec) is not parting or isinstance(other.spec, FaceSpec):
+        return False
+    figure = figures(other)
+    if not parting:
+        return _overlap(figure, with_=pieces)
+    smaller = clipper.surface(figure) < clipper.surface(pieces) - _MEETS
+    inside = clipper.surface(clipper.difference(figure, less=pieces)) < _MEETS
+    return smaller and inside
+
+
+def _waits_for(one: str, *, name: str, needs: Sequence[dict[str, frozenset[str]]]) -> bool:
+    """Whether a feature waits, itself or by others, for another."""
+    seen: set[str] = set()
+    waiting = [one]
+    while waiting:
+        now = waiting.pop()
+        if now == name:
+            return True
+        if now not in seen:
+            seen.add(now)
+            waiting.extend(other for known in needs for other in known.get(now, ()))
+    return False
+
+
+def _above(
+    features: Sequence[Feature], *, boxes: dict[str, Box | None], figures: Callable[[Feature], Area]
+) -> dict[str, frozenset[str]]:
+    return {
+        feature.spec.name: frozenset(
+            other.spec.name
+            for other in features
+            if _lies_above(other, below=feature)
+            and _meet(boxes[other.spec.name], other=boxes[feature.spec.name])
+            and _overlap(figures(other), with_=figures(feature))
+        )
+        for feature in features
+        if feature.top > 0.0
+    }
 
 
 def _lies_above(feature: Feature, *, below: Feature) -> bool:
@@ -100,6 +172,9 @@ def waits(operations: Sequence[Operation], *, known: Ties) -> list[int]:
                 needed |= (1 << before) * _uncovers(operations[before], for_=operation)
         for other in operation.feature.follows:
             needed |= sum(1 << before for before in mine.get(other, ()))
+        for other in known.on.get(name, ()):
+            for before in mine.get(other, ()):
+                needed |= 1 << before
         if isinstance(operation.feature.spec, OutlineSpec):
             needed |= others
         if not isinstance(operation.feature.spec, FaceSpec):

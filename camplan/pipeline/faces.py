@@ -11,7 +11,7 @@ from camplan.comparison.faces import meetings
 from camplan.comparison.prove import prove
 from camplan.comparison.records import ProgramUnderProof, Proof
 from camplan.errors import Problem
-from camplan.features.records import PlateFace
+from camplan.features.records import Feature, PlateFace
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding, Severity
 from camplan.operations.alternatives import Choice
@@ -102,3 +102,16 @@ def _together(proofs: Sequence[Proof], *, findings: Sequence[Finding]) -> Proof:
         leftovers=tuple(left for proof in proofs for left in proof.leftovers),
         findings=(*(finding for proof in proofs for finding in proof.findings), *findings),
     )
+
+
+def as_drawn(bench: Bench, *, faces: Sequence[PickedFace]) -> tuple[Feature, ...]:
+    """All features as seen from the top, those of the top alone with what their cutters add to them."""
+    backed = {feature.spec.name for face in bench.faces if face.about is not None for feature in face.features}
+    fitted = {
+        feature.spec.name: feature
+        for picked in faces
+        if picked.face.about is None
+        for feature in picked.face.features
+        if feature.spec.name not in backed
+    }
+    return tuple(fitted.get(feature.spec.name, feature) for feature in bench.features)

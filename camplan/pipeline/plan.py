@@ -27,8 +27,10 @@ from camplan.passes.ground import Ground, clamped_anew
 from camplan.passes.records import Feed
 from camplan.pipeline.bench import Bench, load_bench, shop_of
 from camplan.pipeline.clamping import bar_of, clamp_findings, no_way_in, nothing_to_cut
-from camplan.pipeline.faces import PickedFace, picked_faces, proved
+from camplan.pipeline.faces import PickedFace, as_drawn, picked_faces, proved
+from camplan.pipeline.loose import LOOSE
 from camplan.pipeline.made_from import made_from
+from camplan.pipeline.noticed import noticed
 from camplan.pipeline.turning import turning_findings, zero_lines
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
 from camplan.report.plan_json import plan_json
@@ -80,9 +82,10 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
     problems = [problem for picked in faces for problem in picked.problems]
     if problems:
         raise InputError(tuple(replace(problem, file=str(job_file)) for problem in problems))
-    findings = list(bench.findings)
+    findings = [finding for finding in bench.findings if finding.code != LOOSE]
     for picked in faces:
         findings += [*picked.findings, *_warned(picked.face.features, plate=picked.face.plate)]
+        findings += noticed(picked, bench=bench)
     findings += turning_findings(bench)
     drafts = _drafts(bench, faces=faces, findings=findings, progress=progress)
     progress("writing and reading back", 0.6)
@@ -103,7 +106,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         faces=faces,
         bench=bench,
     )
-    features = _as_drawn(bench, faces=faces)
+    features = as_drawn(bench, faces=faces)
     progress("done", 1.0)
     return Plan(
         title=bench.job.title,
@@ -128,19 +131,6 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         made_from=made_from(bench),
         shrinkage=bench.shrinkage,
     )
-
-
-def _as_drawn(bench: Bench, *, faces: Sequence[PickedFace]) -> tuple[Feature, ...]:
-    """All features as seen from the top, those of the top alone with what their cutters add to them."""
-    backed = {feature.spec.name for face in bench.faces if face.about is not None for feature in face.features}
-    fitted = {
-        feature.spec.name: feature
-        for picked in faces
-        if picked.face.about is None
-        for feature in picked.face.features
-        if feature.spec.name not in backed
-    }
-    return tuple(fitted.get(feature.spec.name, feature) for feature in bench.features)
 
 
 def output_files(plan: Plan) -> dict[str, str]:

@@ -14,6 +14,7 @@ from camplan.features.checks import checked
 from camplan.features.holding import held, holding_findings
 from camplan.features.holds import nominal_size
 from camplan.features.layers import Wanted
+from camplan.features.nested import nested_findings
 from camplan.features.records import Built, Feature, Plate
 from camplan.features.shaped import with_flat_end as with_flat_end
 from camplan.features.shaped import with_kerf as with_kerf
@@ -81,7 +82,13 @@ def build(specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing)
             zero=plate.zero,
         ),
         features=tuple(_placed(feature, by=by) for feature in seen.features),
-        findings=(*findings, *_full_depths(tuple(features)), *holding_findings(seen.features), *seen.findings),
+        findings=(
+            *findings,
+            *_full_depths(tuple(features)),
+            *holding_findings(seen.features),
+            *nested_findings(seen.features),
+            *seen.findings,
+        ),
     )
 
 

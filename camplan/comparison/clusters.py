@@ -218,7 +218,7 @@ def _heights(
         between.update(z for z in extra if low < z < high)
         found.append(Height(z=low, left=True, depth=-lower))
         found.extend(Height(z=z, left=curvy, depth=-z) for z in sorted(between))
-        found.append(Height(z=high, left=curvy, depth=-upper))
+        found.append(Height(z=high, left=curvy, depth=0.0 - upper))
     return tuple(found)
 
 

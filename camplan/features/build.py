@@ -15,6 +15,7 @@ from camplan.features.holding import held, holding_findings
 from camplan.features.holds import nominal_size
 from camplan.features.inclines import shifted_incline
 from camplan.features.layers import Wanted
+from camplan.features.nested import nested_findings
 from camplan.features.records import Built, Feature, Plate
 from camplan.features.scaled import Scaling, deepened, scaled, scaling_problems
 from camplan.features.shaped import with_flat_end as with_flat_end
@@ -99,7 +100,13 @@ def build(
             drawn_at=by,
         ),
         features=tuple(_placed(feature, by=by) for feature in seen.features),
-        findings=(*findings, *_full_depths(tuple(features)), *holding_findings(seen.features), *seen.findings),
+        findings=(
+            *findings,
+            *_full_depths(tuple(features)),
+            *holding_findings(seen.features),
+            *nested_findings(seen.features),
+            *seen.findings,
+        ),
         scaled_about=(about[0] + by[0], about[1] + by[1]) if scaling is not None else None,
     )
 

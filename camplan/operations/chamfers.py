@@ -95,7 +95,7 @@ def spot_drills(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Cutter
     clear of its walls."""
     named = allowed(shop, names=spec.cutters, kinds=(CutterKind.SPOT_DRILL,))
     spots = named or allowed(shop, names=(), kinds=(CutterKind.SPOT_DRILL,))
-    spots = suited(spots, kind=CutKind.DRILL, depth=feature.top + 1.0, shop=shop)
+    spots = suited(spots, kind=CutKind.DRILL, depth=1.0, shop=shop)
     pointed = tuple(cutter for cutter in spots if cutter.point_angle is not None)
     return tuple(reversed(pointed)) if feature.top > 0.0 else pointed
 

@@ -150,9 +150,9 @@ def _unsure(data: CuttingData, *, operation: Operation, gauge: Gauge, allowed_er
         else f"how far {name} ends off at a wall cannot be foretold in {shop.material.name}"
     )
     message = (
-        f"{gauge.words}: {expected}, and {allowed_error * UM_PER_MM:.1f} um are allowed, a quarter of the tolerance; "
-        "bore one hole in a piece of scrap first, gauge it, and write the diameter that the cutter cuts into its file "
-        "before the plate is cut; what is too narrow is cut again, what is too wide is lost"
+        f"{gauge.name}: {expected}, and {allowed_error * UM_PER_MM:.1f} um are allowed, a quarter of the tolerance: "
+        "bore one in scrap, gauge it, and write the diameter that the cutter cuts into its file; what is too narrow is "
+        "cut again, what is too wide is lost"
     )
     return Finding(severity=Severity.CAUTION, code=_NOT_SURE, message=message, where=operation.feature.spec.name)
 

@@ -25,6 +25,8 @@ _SAME: Mm = 0.02
 _BORE_RATIO = 0.85
 _CORE_RATIO = 1.9
 _SPOT_RATIO = 0.8
+_FLOOR: Mm = 0.2
+"""How far above a flat floor a spot's point stops."""
 _PLACES_SAID = 4
 
 
@@ -60,7 +62,8 @@ def hole_operations(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Fe
             found.append(milled[1])
         if made.drill is not None:
             width = min(_SPOT_RATIO * diameter, made.drill.diameter)
-            spots.extend(_spotted(diameter, width=width, feature=feature, spec=spec, shop=shop))
+            flat = made.bored and not feature.through
+            spots.extend(_spotted(diameter, width=width, flat=flat, feature=feature, spec=spec, shop=shop))
     return shaped, tuple(replace(operation, feature=shaped) for operation in (*spots, *found))
 
 
@@ -125,12 +128,18 @@ def unmade(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Unmade, ...
                 diameter=diameter,
                 message=f"no cutter in the list makes {count} of {diameter:.3f} mm, {depth:.2f} mm deep, at "
                 f"{said}{more}: {none}no flat cutter is narrow and long enough to bore it",
-                accepted=(f"a drill of {diameter:g} mm, or " if drill else "")
+                accepted=(f"a drill of {diameter:g} mm, or " if drill else _reamer_wanted(part, diameter=diameter))
                 + f"a slot drill or end mill of at most {_BORE_RATIO * diameter:.2f} mm, {depth:.2f} mm long and more, "
                 "in `cutters`",
             )
         )
     return tuple(found)
+
+
+def _reamer_wanted(feature: Feature, *, diameter: Mm) -> str:
+    """The reamer that would do it, if one would."""
+    gauge = gauge_of(feature, diameter=diameter)
+    return f"a reamer for {gauge.name} and a drill just under it, or " if gauge is not None and feature.through else ""
 
 
 def _may_drill(feature: Feature, *, diameter: Mm, spec: HoleSpec) -> bool:
@@ -178,23 +187,26 @@ def _drilled(diameter: Mm, *, drill: Cutter, feature: Feature, shop: Shop) -> Op
     )
 
 
-def _spotted(diameter: Mm, *, width: Mm, feature: Feature, spec: HoleSpec, shop: Shop) -> list[Operation]:
-    """A spot a little smaller than the hole, so that the drill starts where it should."""
+def _spotted(diameter: Mm, *, width: Mm, flat: bool, feature: Feature, spec: HoleSpec, shop: Shop) -> list[Operation]:
+    """A spot a little smaller than the hole, so that the drill starts where it should; over a ``flat`` floor its point
+    stays clear of that."""
     spots = spot_drills(feature, spec=spec, shop=shop) if spec.spot else ()
     if not spots:
         return []
     cutter = next((one for one in spots if one.diameter >= width), spots[-1] if feature.top > 0.0 else spots[0])
-    return [_spot(diameter, cutter=cutter, width=min(width, cutter.diameter), feature=feature, shop=shop)]
+    room = 2.0 * (feature.bottom - feature.top - _FLOOR) * math.tan((cutter.point_angle or math.pi / 2.0) / 2.0)
+    width = min(width, cutter.diameter, room) if flat else min(width, cutter.diameter)
+    return [_spot(diameter, cutter=cutter, width=width, feature=feature, shop=shop)]
 
 
 def _spot(diameter: Mm, *, cutter: Cutter, width: Mm, feature: Feature, shop: Shop) -> Operation:
     depth = width / 2.0 / math.tan((cutter.point_angle or math.pi / 2.0) / 2.0)
-    data = shop.data_for(cutter, CutKind.DRILL, feature.top + depth, None)
+    data = shop.data_for(cutter, CutKind.DRILL, depth, None)
     wide = width > diameter
     sentence = (
         f"a spot {width:.2f} mm wide, so that a chamfer stays round the mouth when the hole is drilled"
         if wide
-        else f"a spot {width:.2f} mm wide, {_SPOT_RATIO:g} of the hole"
+        else f"a spot {width:.2f} mm wide, {width / diameter:.2g} of the hole"
     )
     return Operation(
         feature=feature,
@@ -258,4 +270,4 @@ def _as_room(diameter: Mm, *, feature: Feature, cutters: tuple[Cutter, ...], sho
         floor=0.0,
         corner=diameter / 2.0,
     )
-    return list(room_operations(room, cutters=cutters, shop=shop))
+    return [replace(one, diameter=diameter) for one in room_operations(room, cutters=cutters, shop=shop)]

@@ -19,7 +19,6 @@ from camplan.units import Mm, Mm2
 Box = tuple[Mm, Mm, Mm, Mm]
 
 _CLEARING = frozenset((Part.AREA, Part.FLOOR, Part.REST, Part.BORED, Part.LINE, Part.SLOPE, Part.DRILLED, Part.REAMED))
-_HOLES = frozenset((Part.DRILLED, Part.REAMED, Part.BORED))
 _BERTH: Mm = 0.5
 _MEETS: Mm2 = 1e-3
 _LEVEL: Mm = 1e-9
@@ -193,7 +192,7 @@ def _tied(before: Operation, *, to: Operation) -> bool:
     is sunk after the hole under it."""
     if any(to.diameter == diameter for diameter, _ in to.feature.sunk):
         return True
-    return not (to.part in _HOLES and before.part in _HOLES and before.diameter != to.diameter)
+    return before.diameter is None or to.diameter is None or before.diameter == to.diameter
 
 
 def _uncovers(before: Operation, *, for_: Operation) -> bool:

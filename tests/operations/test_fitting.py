@@ -19,6 +19,7 @@ from camplan.operations.candidates import tasks
 from camplan.operations.chamfers import unchamfered
 from camplan.operations.holes import hole_operations, unmade
 from camplan.operations.records import Operation, Part
+from camplan.operations.sequence import batches
 from camplan.operations.shop import Shop
 from camplan.regions import Region
 
@@ -147,6 +148,26 @@ def test_a_fit_that_the_mill_may_miss_is_told_of_and_one_that_it_holds_is_not() 
     assert all(finding.code != "tolerance-not-held" for one in unsure for finding in one.data.findings)
 
 
+def test_a_spot_over_a_flat_floor_ends_above_it() -> None:
+    """A right-angled point as deep as half its width (plane geometry)."""
+    (spot, *_) = made(pin(12.0, depth=3.0), by=shop("spot-90-10-hss", "drill-8.5", "slot-6"))[1]
+    assert spot.part is Part.SPOT
+    assert spot.levels == (pytest.approx(-2.8),)
+
+
+def test_holes_of_two_sizes_share_the_programs_of_their_cutters() -> None:
+    small, wide = pin(5.0), pin(8.0)
+    feature = dataclasses.replace(
+        small, circles=(*small.circles, (30.0, 10.0, wide.circles[0][2])), gauges=(*small.gauges, *wide.gauges)
+    )
+    _, found = made(feature, by=shop("spot-90-10-hss", "drill-4.5", "drill-6.8", "slot-4", "slot-6"))
+    order = [batch.cutter for batch in batches(found)]
+    assert len(order) == len(set(order))
+    assert order[0] == "spot-90-10-hss"
+    assert order.index("drill-4.5") < order.index("slot-4")
+    assert order.index("drill-6.8") < order.index("slot-6")
+
+
 def test_a_magnets_socket_is_never_drilled() -> None:
     feature = hole(Magnet(way="press", gap=-0.02), diameter=8.0, depth=3.0)
     shaped, found = made(feature, by=shop("drill-8.0", "slot-5"))
@@ -169,6 +190,7 @@ def test_a_sunk_head_is_bored_flat_to_its_own_depth_and_the_hole_under_it_drille
     _, found = made(feature, by=shop("drill-5.5", "drill-10.0", "slot-6"))
     assert [part for part, _ in parts(found)] == [Part.DRILLED, Part.BORED, Part.BORED]
     assert found[1].levels == (-5.4,)
+    assert [batch.cutter for batch in batches(found)] == ["drill-5.5", "slot-6"]
     assert found[2].levels[-1] == -5.4
     assert any("ISO-4762" in reason.source for reason in found[2].reasons)
 

@@ -110,6 +110,15 @@ def is_project(path: Path) -> bool:
 def read_project(path: Path) -> Project:
     """The project in a TOML file; InputError with everything that is wrong with it."""
     problems: list[Problem] = []
+    project = project_of(path, problems=problems)
+    if problems:
+        raise InputError(tuple(problems))
+    return project
+
+
+def project_of(path: Path, *, problems: list[Problem]) -> Project:
+    """The project as far as it can be read, what is wrong with it in ``problems``; with any, only its plates and those
+    of their jobs that exist are of use, to be looked through in the same run.  InputError for what is no TOML."""
     fields = Fields(parsed_toml(path), file=str(path), problems=problems)
     unit = MM_PER_INCH if fields.choice("units", ("mm", "inch"), default="mm") == "inch" else 1.0
     title = line(fields, "title", default=path.stem)
@@ -124,8 +133,6 @@ def read_project(path: Path) -> Project:
         for number, table in enumerate(fields.tables("mating"), start=1)
     )
     fields.finish()
-    if problems:
-        raise InputError(tuple(problems))
     return Project(title=title, file=path, common=common, plates=plates, patterns=patterns, matings=matings)
 
 
@@ -186,6 +193,7 @@ def _job(fields: Fields, *, folder: Path) -> Path:
         fields.refuse("job", f"there is no file {quoted(text)}", accepted=_BESIDE)
     elif is_project(path):
         fields.refuse("job", f"{quoted(text)} is a project, not a job", accepted=_BESIDE)
+        return folder
     return path
 
 

@@ -1,7 +1,7 @@
 """Laying a plate over others: mirrored if its drawing shows its own parting face, then moved; arcs stay exact."""
 
-from dataclasses import dataclass, replace
-from typing import assert_never
+from dataclasses import dataclass, fields, replace
+from typing import Any, assert_never
 
 from camplan.features.records import Feature, Plate
 from camplan.geometry.chains import Chain, backwards
@@ -71,16 +71,23 @@ def laid_as(plate: Plate, *, spec: ProjectPlate, common: Common, about: Axis | N
 
 
 def laid_feature(feature: Feature, *, lie: Lie) -> Feature:
-    """A feature in common coordinates."""
-    return replace(
-        feature,
-        regions=tuple(laid_region(region, lie=lie) for region in feature.regions),
-        lines=tuple(_laid(path, lie=lie) for path in feature.lines),
-        circles=tuple((*lie.common((x, y)), diameter) for x, y, diameter in feature.circles),
-        bridges=tuple(laid_region(region, lie=lie) for region in feature.bridges),
-        neighbours=tuple(laid_region(region, lie=lie) for region in feature.neighbours),
-        stock=laid_region(feature.stock, lie=lie) if feature.stock is not None else None,
-    )
+    """A feature in common coordinates: every region and chain that it holds, and its circles."""
+    circles = tuple((*lie.common((x, y)), diameter) for x, y, diameter in feature.circles)
+    held = {one.name: _laid_geometry(getattr(feature, one.name), lie=lie) for one in fields(feature)}
+    return replace(feature, **{**held, "circles": circles})
+
+
+def _laid_geometry(held: Any, *, lie: Lie) -> Any:
+    """Regions and chains in common coordinates, one or many; anything else as it is."""
+    match held:
+        case Region():
+            return laid_region(held, lie=lie)
+        case Chain():
+            return _laid(held, lie=lie)
+        case tuple():
+            return tuple(_laid_geometry(one, lie=lie) for one in held)
+        case _:
+            return held
 
 
 def laid_plate(plate: Plate, *, lie: Lie) -> Plate:

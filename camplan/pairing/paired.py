@@ -1,9 +1,9 @@
 """All plates of a project laid over each other and held against each other."""
 
 import difflib
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
-from camplan.errors import InputError, Problem
+from camplan.errors import Problem
 from camplan.features.records import Feature, Plate
 from camplan.features.specs import HoleSpec, PocketSpec
 from camplan.job.project import Named, Project
@@ -16,7 +16,7 @@ from camplan.pairing.records import Pairing, Placed
 def paired(project: Project, *, plates: Mapping[str, Plate], features: Mapping[str, tuple[Feature, ...]]) -> Pairing:
     """The plates and features, by plate name and in own coordinates, of every job of a project.
 
-    InputError with every name that is none, and every feature that is of the wrong kind for what it is named in.
+    The names must be those of features of the right kinds (`name_problems`).
     """
     placed = tuple(
         Placed(
@@ -27,8 +27,6 @@ def paired(project: Project, *, plates: Mapping[str, Plate], features: Mapping[s
         )
         for spec in project.plates
     )
-    if problems := _problems(project, placed=placed):
-        raise InputError(tuple(problems))
     return Pairing(
         project=project,
         plates=placed,
@@ -37,44 +35,49 @@ def paired(project: Project, *, plates: Mapping[str, Plate], features: Mapping[s
     )
 
 
-def _problems(project: Project, *, placed: Sequence[Placed]) -> list[Problem]:
+def name_problems(project: Project, *, features: Mapping[str, tuple[Feature, ...]]) -> list[Problem]:
+    """Every name of a pattern or a mating that is none, and every feature that is of the wrong kind for what it is
+    named in; of the plates of whose jobs the ``features`` are known."""
     found: list[Problem] = []
     for number, pattern in enumerate(project.patterns, start=1):
         key = f"pattern[{number}].features"
         for name in pattern.features:
-            feature = _found(name, placed=placed, key=key, file=str(project.file), problems=found)
+            feature = _found(name, features=features, key=key, file=str(project.file), problems=found)
             if feature is not None and not isinstance(feature.spec, HoleSpec):
                 message = f'"{name}" is no feature of holes'
-                holes = ", ".join(_names(name.plate, placed=placed, kinds=(HoleSpec,))) or "none in this plate"
+                holes = ", ".join(_names(name.plate, features=features, kinds=(HoleSpec,))) or "none in this plate"
                 found.append(Problem(message=message, file=str(project.file), key=key, accepted=holes))
     for number, mating in enumerate(project.matings, start=1):
         key = f"mating[{number}]"
-        core = _found(mating.core, placed=placed, key=f"{key}.core", file=str(project.file), problems=found)
+        core = _found(mating.core, features=features, key=f"{key}.core", file=str(project.file), problems=found)
         if core is not None and not has_core(core):
             message = f'"{mating.core}" leaves nothing standing that could be a core'
             accepted = "a pocket with an island, or an outline cut from outside"
             found.append(Problem(message=message, file=str(project.file), key=f"{key}.core", accepted=accepted))
-        cavity = _found(mating.cavity, placed=placed, key=f"{key}.cavity", file=str(project.file), problems=found)
+        cavity = _found(mating.cavity, features=features, key=f"{key}.cavity", file=str(project.file), problems=found)
         if cavity is not None and not isinstance(cavity.spec, PocketSpec):
             message = f'"{mating.cavity}" is no pocket'
-            pockets = ", ".join(_names(mating.cavity.plate, placed=placed, kinds=(PocketSpec,))) or "a pocket"
+            pockets = ", ".join(_names(mating.cavity.plate, features=features, kinds=(PocketSpec,))) or "a pocket"
             found.append(Problem(message=message, file=str(project.file), key=f"{key}.cavity", accepted=pockets))
     return found
 
 
-def _found(name: Named, *, placed: Sequence[Placed], key: str, file: str, problems: list[Problem]) -> Feature | None:
-    home = next(plate for plate in placed if plate.spec.name == name.plate)
-    for feature in home.features:
+def _found(
+    name: Named, *, features: Mapping[str, tuple[Feature, ...]], key: str, file: str, problems: list[Problem]
+) -> Feature | None:
+    """The feature of that name; None, with the problem if the plate's features are known, if there is none."""
+    if name.plate not in features:
+        return None
+    for feature in features[name.plate]:
         if feature.spec.name == name.feature:
             return feature
-    there = [feature.spec.name for feature in home.features]
+    there = [feature.spec.name for feature in features[name.plate]]
     near = difflib.get_close_matches(name.feature, there, n=1)
     asked = f"; did you mean {near[0]!r}?" if near else ""
-    message = f'{home.spec.job.name} has no feature "{name.feature}"{asked}'
+    message = f'"{name}": the job of that plate has no feature of that name{asked}'
     problems.append(Problem(message=message, file=file, key=key, accepted=", ".join(there)))
     return None
 
 
-def _names(plate: str, *, placed: Sequence[Placed], kinds: tuple[type, ...]) -> list[str]:
-    home = next(one for one in placed if one.spec.name == plate)
-    return [feature.spec.name for feature in home.features if isinstance(feature.spec, kinds)]
+def _names(plate: str, *, features: Mapping[str, tuple[Feature, ...]], kinds: tuple[type, ...]) -> list[str]:
+    return [feature.spec.name for feature in features[plate] if isinstance(feature.spec, kinds)]

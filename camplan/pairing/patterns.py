@@ -206,6 +206,5 @@ def _unmet(code: str, message: str, *, spec: PatternSpec) -> Finding:
 
 
 def _fit(feature: Feature) -> str:
-    """The fit that a job asks of a hole, as it is written there; nothing for a plain one."""
-    fit = getattr(feature.spec, "fit", None)
-    return str(fit) if fit else ""
+    """The sizes to gauge that a job asks of holes, such as "6 H7"; nothing for plain ones."""
+    return ", ".join(str(gauge.name) for gauge in getattr(feature, "gauges", ()))

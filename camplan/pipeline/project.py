@@ -4,8 +4,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from camplan.errors import InputError, Problem, kept
-from camplan.job.project import ProjectPlate, read_project
-from camplan.pairing.paired import paired
+from camplan.job.project import ProjectPlate, project_of
+from camplan.pairing.paired import name_problems, paired
 from camplan.pipeline.bench import Bench, load_bench
 from camplan.pipeline.plan import Progress, plan_job
 from camplan.planned import Plan, ProjectPlan
@@ -21,17 +21,15 @@ def plan_project(project_file: Path, *, progress: Progress = _quiet) -> ProjectP
     InputError with the problems of the project and of all its jobs in one.
     """
     progress("reading the project and its jobs", 0.0)
-    project = read_project(project_file)
     problems: list[Problem] = []
-    benches = {spec.name: _bench(spec, problems=problems) for spec in project.plates}
+    project = project_of(project_file, problems=problems)
+    benches = {spec.name: _bench(spec, problems=problems) for spec in project.plates if spec.job.is_file()}
     loaded = {name: bench for name, bench in benches.items() if bench is not None}
+    features = {name: bench.features for name, bench in loaded.items()}
+    problems.extend(name_problems(project, features=features))
     if problems:
-        raise InputError(tuple(problems))
-    pairing = paired(
-        project,
-        plates={name: bench.plate for name, bench in loaded.items()},
-        features={name: bench.features for name, bench in loaded.items()},
-    )
+        raise InputError(tuple(dict.fromkeys(problems)))
+    pairing = paired(project, plates={name: bench.plate for name, bench in loaded.items()}, features=features)
     plans: dict[str, Plan] = {}
     for number, spec in enumerate(project.plates):
         part = _part(progress, name=spec.name, number=number, of=len(project.plates))

@@ -68,7 +68,7 @@ def _both(first: Centre, other: Centre, *, off: tuple[Mm, Mm], fits: tuple[str, 
 
 def _sizes(one: Centre, *, fit: str) -> str:
     sizes = " and ".join(figure(diameter, places=3) for diameter in one.diameters)
-    return f"{sizes} {fit}".strip()
+    return f"{sizes} ({fit})" if fit else sizes
 
 
 def _held_said(held: Held, *, within: Mm) -> str:

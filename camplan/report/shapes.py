@@ -84,13 +84,8 @@ def feature_shape(feature: Feature, *, step: Mm, here: bool, tone: str = CUT_AWA
 def feature_lines(feature: Feature, *, step: Mm, colour: str) -> str:
     """A feature as its edges alone in a ``colour``, to lie over another plate."""
     look = f'fill="none" stroke="{colour}" stroke-width="1.2"'
-    match feature.spec:
-        case PocketSpec() | OutlineSpec() | FaceSpec() | EdgeSpec():
-            return _regions(feature.regions, step=step, look=look)
-        case HoleSpec():
-            return "".join(_hole(x, y, diameter=diameter, look=look) for x, y, diameter in feature.circles)
-        case GrooveSpec() | MarkSpec():
-            return _polylines(feature.lines, step=step, look=look)
+    edges = _regions(feature.regions, step=step, look=look) + _polylines(feature.lines, step=step, look=look)
+    return edges + "".join(_hole(x, y, diameter=diameter, look=look) for x, y, diameter in feature.circles)
 
 
 def plate_lines(plate: Plate, *, step: Mm, colour: str) -> str:

@@ -161,9 +161,13 @@ def test_problems_of_the_project_and_of_its_jobs_come_in_one_run_and_nothing_is_
     for name in ("cavity", "back"):
         job = project.with_name(f"{name}.toml")
         job.write_text(job.read_text(encoding="utf-8").replace('layer = "PINS"', 'layer = "PIN"'), encoding="utf-8")
+    text = PROJECT.replace("gap_mm = 1.2", "gap_mm = -1\nwidth_mm = 3")
+    project.write_text(text.replace("floor_gap_mm", "floor_mm"), encoding="utf-8")
     ran = run("plan", project)
     assert ran.code == 2
     assert ran.err.count('no layer "PIN"') == 2
+    assert "mating[1].gap_mm: -1 is impossible" in ran.err
+    assert "mating[1].floor_mm: is not a known key; did you mean 'floor_gap_mm'?" in ran.err
     assert not project.with_name("mould-out").exists()
 
 
@@ -174,7 +178,7 @@ def test_names_that_are_none_and_features_of_the_wrong_kind_are_refused(mould: C
     project.write_text(text.replace('core = "back: core"', 'core = "back: guide pins"'), encoding="utf-8")
     ran = run("plan", project)
     assert ran.code == 2
-    assert "has no feature \"guide pin\"; did you mean 'guide pins'?" in ran.err
+    assert "no feature of that name; did you mean 'guide pins'?" in ran.err
     assert '"cavity: disc" is no feature of holes' in ran.err
     assert '"back: guide pins" leaves nothing standing' in ran.err
     assert '"cavity: guide pins" is no pocket' in ran.err

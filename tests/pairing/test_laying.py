@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from camplan.geometry import planar
-from camplan.geometry.chains import signed_area
+from camplan.geometry.chains import chain, signed_area
 from camplan.pairing.laying import laid_as, laid_feature, laid_plate, lie_of
 from camplan.regions import Region
 
@@ -41,6 +41,15 @@ def test_a_plate_may_lie_in_its_drawings_coordinates_or_on_its_zero(make: Simple
     assert lie_of(drawn, spec=plate.spec, common="zero").common((0.0, 0.0)) == (0.0, 0.0)
     spec = dataclasses.replace(plate.spec, about="y", axis=0.0)
     assert lie_of(drawn, spec=spec, common="drawing").common((0.0, 0.0)) == (-10.0, 20.0)
+
+
+def test_lines_are_walked_as_they_are_drawn_and_their_arcs_bend_the_other_way(make: SimpleNamespace) -> None:
+    line = chain([(10.0, 10.0), (30.0, 10.0), (40.0, 20.0)], bulges=[0.0, 0.4])
+    drawn = dataclasses.replace(make.pocket("runner"), lines=(line,))
+    plate = make.placed("back", drawn, about="y")
+    (laid,) = laid_feature(drawn, lie=plate.lie).lines
+    assert laid.points.tolist() == [[40.0, -30.0], [20.0, -30.0], [10.0, -20.0]]
+    assert laid.bulges.tolist() == [0.0, -0.4]
 
 
 def test_half_a_turn_is_both_mirrorings_in_turn(make: SimpleNamespace) -> None:

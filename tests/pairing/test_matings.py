@@ -7,7 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from camplan.geometry.chains import chain
+from camplan.features.records import Feature
+from camplan.features.specs import OutlineSpec
+from camplan.geometry.chains import backwards, chain
 from camplan.pairing.matings import DEPTHS, mating_found
 from camplan.pairing.records import MatingFound
 from camplan.regions import Region
@@ -120,6 +122,32 @@ def test_how_far_the_core_enters_may_be_given(make: SimpleNamespace) -> None:
     found = held(make, cavity_at(make), back_with(make, inset=1.2), closed=2.5)
     assert (found.closed, found.gaps[-1].depth) == (2.5, pytest.approx(2.5))
     assert found.floor == pytest.approx(2.7)
+
+
+def test_the_part_of_an_outline_is_a_core_too(make: SimpleNamespace) -> None:
+    island = back_with(make, inset=1.2).features[0].regions[0].islands[0]
+    part = OutlineSpec(
+        name="core",
+        layer="core",
+        top=0.0,
+        depth=CLOSED,
+        side="outside",
+        hold="none",
+        bridges=0,
+        bridge_width=3.0,
+        bridge_height=1.5,
+        skin=0.2,
+        allowance=0.1,
+        finish=None,
+        corner=None,
+        tolerance=0.02,
+        cutters=(),
+    )
+    region = Region(outer=backwards(island))
+    outline = Feature(spec=part, top=0.0, bottom=CLOSED, through=False, break_through=0.0, regions=(region,))
+    found = held(make, cavity_at(make), make.placed("back", outline, about="y"), closed=3.0)
+    assert codes(found) == ["gap-with-allowance"]
+    assert all(one.least == pytest.approx(1.2, abs=1e-3) == pytest.approx(one.most, abs=1e-3) for one in found.gaps)
 
 
 def test_an_allowance_is_told_and_the_drawn_walls_are_measured(make: SimpleNamespace) -> None:

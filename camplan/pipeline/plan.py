@@ -27,7 +27,8 @@ from camplan.operations.sequence import Batch, batches
 from camplan.passes.cut import made
 from camplan.passes.ground import Bar, Ground
 from camplan.pipeline.bench import Bench, load_bench, shop_of
-from camplan.planned import Plan, PlannedOperation, PlannedProgram
+from camplan.pipeline.touch_off import parted, shallow_findings, touch_off_lines, touch_off_of, touch_offs
+from camplan.planned import Plan, PlannedOperation, PlannedProgram, TouchOff
 from camplan.report.plan_json import plan_json
 from camplan.report.sheet import sheet
 from camplan.rs274.read import read
@@ -62,6 +63,7 @@ class _Draft:
     jobs: tuple[programs_.Job, ...]
     moves: tuple[Move, ...]
     spans: tuple[tuple[int, int], ...]
+    touch_off: TouchOff | None = None
 
 
 def _quiet(what: str, share: float) -> None:
@@ -83,7 +85,12 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
     if picked.problems:
         raise InputError(tuple(replace(problem, file=str(job_file)) for problem in picked.problems))
     findings = [*bench.findings, *picked.findings, *_warned(picked.features, plate=bench.plate)]
-    drafts = _drafts(bench, operations=picked.operations, findings=findings, progress=progress)
+    flatness = bench.job.plate.flatness
+    spots = touch_offs(
+        picked.features, operations=picked.operations, plate=bench.plate, machine=bench.machine, flatness=flatness
+    )
+    findings += shallow_findings(spots, machine=bench.machine, flatness=flatness)
+    drafts = _drafts(bench, spots=spots, operations=picked.operations, findings=findings, progress=progress)
     progress("writing and reading back", 0.6)
     written = [_written(draft, bench=bench) for draft in drafts]
     readings = [_read_back(draft, text=text, bench=bench) for draft, text in zip(drafts, written, strict=True)]
@@ -178,7 +185,12 @@ def _of_data(operations: tuple[Operation, ...]) -> list[Finding]:
 
 
 def _drafts(
-    bench: Bench, *, operations: tuple[Operation, ...], findings: list[Finding], progress: Progress
+    bench: Bench,
+    *,
+    spots: tuple[TouchOff, ...],
+    operations: tuple[Operation, ...],
+    findings: list[Finding],
+    progress: Progress,
 ) -> list[_Draft]:
     """All programs of all settings; each setting begins on the ground that the one before left."""
     ground = Ground(
@@ -198,7 +210,7 @@ def _drafts(
         jobs: list[programs_.Job] = []
         prefix = chr(ord("a") + number) if len(bench.job.settings) > 1 else ""
         place = 0
-        for batch in batches(mine):
+        for batch in parted(batches(mine), spots=spots):
             progress(f"{setting.name}: {batch.cutter}", 0.1 + 0.5 * done / max(len(operations), 1))
             batch_jobs, ground = _jobs(batch, ground=ground, findings=findings)
             done += len(batch.operations)
@@ -217,6 +229,7 @@ def _drafts(
                     jobs=tuple(batch_jobs),
                     moves=built.moves,
                     spans=built.spans,
+                    touch_off=touch_off_of(batch, spots=spots),
                 )
             )
         trace = programs_.trace_moves(jobs, air=air, feed=min(_TRACE_FEED, bench.machine.feed_max))
@@ -293,6 +306,7 @@ def _header(draft: _Draft, *, bench: Bench) -> tuple[str, ...]:
         f"setting: {draft.setting.name}",
         about,
         f"zero: XY {bench.plate.zero} of the plate, Z the plate's top; plate {bench.plate.thickness:g} mm",
+        *touch_off_lines(draft.touch_off),
         "CAUTION: eye protection, clamps tight and clear, check zero and stick-out,",
         "first run in the air with a hand at the stop; the machine's manual comes first",
     )
@@ -366,4 +380,5 @@ def _planned(draft: _Draft, *, text: Written, reading: ReadProgram, bench: Bench
         text=text.text,
         motions=reading.motions,
         operations=tuple(operations),
+        touch_off=draft.touch_off,
     )

@@ -97,6 +97,9 @@ def _program(program: PlannedProgram) -> dict[str, Any]:
         "cutter": program.cutter.name if program.cutter is not None else None,
         "rpm_max": _rounded(program.rpm_max, 0),
         "seconds": _rounded(program.seconds, 1),
+        "touch_off_mm": [
+            [_length(x), _length(y)] for x, y in (program.touch_off.at if program.touch_off is not None else ())
+        ],
         "operations": [_operation(operation) for operation in program.operations],
     }
 

@@ -55,9 +55,19 @@ class PlannedOperation:
     """What it was expected to take when cutters were chosen."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TouchOff:
+    """Places ``at`` (x, y) on the plate's top on which Z is zeroed before a feature ``depth`` deep is cut."""
+
+    feature: str
+    depth: Mm
+    at: tuple[tuple[Mm, Mm], ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PlannedProgram:
-    """One program: its text, its motions as read back, and its operations.  ``cutter`` None: a trace."""
+    """One program: its text, its motions as read back, and its operations.  ``cutter`` None: a trace; ``touch_off``
+    where Z is zeroed for it, if not anywhere on the plate's top."""
 
     file: str
     setting: str
@@ -67,6 +77,7 @@ class PlannedProgram:
     text: str
     motions: MotionTable
     operations: tuple[PlannedOperation, ...]
+    touch_off: TouchOff | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

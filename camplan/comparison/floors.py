@@ -21,7 +21,7 @@ _APART: Mm = 1.0
 _MOST_PLACES = 40
 _JUST: Mm = 0.001
 _SAME: Mm = 0.004
-_MOST = 60
+_MOST = 24
 
 
 def doubtful(wanted: Wanted, *, members: tuple[int, ...], track: Track, rows: Ints) -> tuple[Mm, ...]:

@@ -17,7 +17,7 @@ from camplan.simulation.track import Track, chords_in
 from camplan.units import Mm
 
 _LEAST = 1e-9
-_HALVINGS = 10
+_HALVINGS = 8
 _ABOUT: tuple[Mm, ...] = (0.01, 0.1, 1.0)
 """How far about a place it is asked which move cuts there; farther where so little is cut that it cannot be told."""
 
@@ -130,7 +130,7 @@ def _floor_above(part: Solid, *, wanted: Wanted, z: Mm) -> Mm:
 
 
 def _lowest(part: Solid, *, wanted: Wanted, low: Mm, high: Mm) -> Mm:
-    """The lowest height between two at which a piece may be gone, to a thousandth of the way: it may at ``high``."""
+    """The lowest height between two at which a piece may be gone, to a 256th of the way: it may at ``high``."""
     for _ in range(_HALVINGS):
         middle = (low + high) / 2.0
         if _may_be_gone(part, wanted=wanted, z=middle):

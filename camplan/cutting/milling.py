@@ -273,7 +273,7 @@ def _milled(cut: Cut, *, bend: Bend) -> Milled:
             )
             for case in cases
         ),
-        too_weak=goal < WEAK * diameter,
+        too_weak=goal < min(WEAK * diameter, cut.depth - 1e-9),
     )
 
 

@@ -175,12 +175,14 @@ FeatureSpec = PocketSpec | OutlineSpec | HoleSpec | GrooveSpec | MarkSpec | Face
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlateSpec:
-    """The stock: ``outline`` names the layer of its outer edge; Z zero is its top, XY zero at ``zero``."""
+    """The stock: ``outline`` names the layer of its outer edge; Z zero is its top, XY zero at ``zero``; its top is
+    ``flatness`` flat as it is clamped."""
 
     thickness: Mm
     outline: str
     zero: Zero
     break_through: Mm
+    flatness: Mm = 0.020
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,10 +13,12 @@ from camplan.job.moulding import read_moulding
 from camplan.job.records import Job, LengthUnit
 from camplan.job.settings import read_settings
 from camplan.job.shrinkage import read_shrinkage
-from camplan.units import MM_PER_INCH, Mm
+from camplan.units import MM_PER_INCH, UM_PER_MM, Mm
 
 _UNITS: tuple[LengthUnit, ...] = ("mm", "inch")
 _DEEPEST: Mm = 10.0
+_FLATNESS_UM = 20.0
+"""How flat a plate's top is as it is clamped, if nothing is said (common practice, no source)."""
 _BESIDE = "a .dxf file beside the job, or in a folder below it"
 
 
@@ -71,6 +73,7 @@ def _plate(fields: Fields, *, unit: Mm) -> tuple[PlateSpec, Mm | None]:
         outline=line(table, "outline"),
         zero=table.choice("zero", ZEROS, default="front-left"),
         break_through=length(table, "break_through_mm", unit=unit, default=0.3, at_least=0.0, at_most=_DEEPEST),
+        flatness=table.number("flatness_um", default=_FLATNESS_UM, at_least=0.0, at_most=1000.0) / UM_PER_MM,
     )
     table.finish()
     return plate, known

@@ -66,7 +66,8 @@ def _piece(operation: Operation, *, incline: Incline, work: Area, number: int, g
     start = operation.start if operation.start is not None else -operation.feature.top
     plane = Plane(incline=incline, radius=radius, top=start, descent=descent(operation))
     if operation.part is Part.PLANE:
-        return floor_passes(plane, work=work, step=operation.data.step_over)
+        left = clipper.intersection(work, with_=operation.rest) if operation.rest else work
+        return floor_passes(plane, work=left, step=operation.data.step_over)
     known = areas.known_circles(operation.feature.regions, shrunk=radius + operation.stay)
     swept = ground.swept.get((operation.feature.spec.name, number), ())
     clear = clipper.offset(simplified(swept, within=_SECOND), by=-radius)

@@ -31,8 +31,9 @@ from camplan.pipeline.faces import PickedFace, as_drawn, picked_faces, proved
 from camplan.pipeline.loose import LOOSE
 from camplan.pipeline.made_from import made_from
 from camplan.pipeline.noticed import noticed
+from camplan.pipeline.touch_off import parted, shallow_findings, touch_off_lines, touch_off_of, touch_offs
 from camplan.pipeline.turning import turning_findings, zero_lines
-from camplan.planned import Plan, PlannedOperation, PlannedProgram
+from camplan.planned import Plan, PlannedOperation, PlannedProgram, TouchOff
 from camplan.report.plan_json import plan_json
 from camplan.report.sheet import sheet
 from camplan.rs274.read import read
@@ -67,6 +68,7 @@ class _Draft:
     jobs: tuple[programs_.Job, ...]
     moves: tuple[Move, ...]
     spans: tuple[tuple[int, int], ...]
+    touch_off: TouchOff | None = None
 
 
 def _quiet(what: str, share: float) -> None:
@@ -87,7 +89,12 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         findings += [*picked.findings, *_warned(picked.face.features, plate=picked.face.plate)]
         findings += noticed(picked, bench=bench)
     findings += turning_findings(bench)
-    drafts = _drafts(bench, faces=faces, findings=findings, progress=progress)
+    flatness = bench.job.plate.flatness
+    spots = [_touch_offs(picked, bench=bench) for picked in faces]
+    findings += [
+        finding for some in spots for finding in shallow_findings(some, machine=bench.machine, flatness=flatness)
+    ]
+    drafts = _drafts(bench, faces=faces, spots=spots, findings=findings, progress=progress)
     progress("writing and reading back", 0.6)
     written = [_written(draft, bench=bench) for draft in drafts]
     readings = [_read_back(draft, text=text, bench=bench) for draft, text in zip(drafts, written, strict=True)]
@@ -180,7 +187,24 @@ def _of_data(operations: tuple[Operation, ...]) -> list[Finding]:
     return list(dict.fromkeys(said))
 
 
-def _drafts(bench: Bench, *, faces: Sequence[PickedFace], findings: list[Finding], progress: Progress) -> list[_Draft]:
+def _touch_offs(picked: PickedFace, *, bench: Bench) -> tuple[TouchOff, ...]:
+    return touch_offs(
+        picked.face.features,
+        operations=picked.operations,
+        plate=picked.face.plate,
+        machine=bench.machine,
+        flatness=bench.job.plate.flatness,
+    )
+
+
+def _drafts(
+    bench: Bench,
+    *,
+    faces: Sequence[PickedFace],
+    spots: Sequence[tuple[TouchOff, ...]],
+    findings: list[Finding],
+    progress: Progress,
+) -> list[_Draft]:
     """All programs of all settings; each setting begins on the ground that those before left on the same face."""
     grounds = [
         Ground(
@@ -213,7 +237,7 @@ def _drafts(bench: Bench, *, faces: Sequence[PickedFace], findings: list[Finding
         jobs: list[programs_.Job] = []
         prefix = chr(ord("a") + number) if len(bench.job.settings) > 1 else ""
         place = 0
-        for batch in batches(mine):
+        for batch in parted(batches(mine), spots=spots[up]):
             progress(f"{setting.name}: {batch.cutter}", 0.1 + 0.5 * done / max(len(operations), 1))
             batch_jobs, ground = _jobs(batch, ground=ground, setting=setting, findings=findings, to_come=to_come)
             done += len(batch.operations)
@@ -232,6 +256,7 @@ def _drafts(bench: Bench, *, faces: Sequence[PickedFace], findings: list[Finding
                     jobs=tuple(batch_jobs),
                     moves=built.moves,
                     spans=built.spans,
+                    touch_off=touch_off_of(batch, spots=spots[up]),
                 )
             )
         grounds[up] = ground
@@ -306,6 +331,7 @@ def _header(draft: _Draft, *, bench: Bench) -> tuple[str, ...]:
         f"setting: {draft.setting.name}",
         about,
         *zero_lines(draft.setting, bench=bench),
+        *touch_off_lines(draft.touch_off),
         "CAUTION: eye protection, clamps tight and clear, check zero and stick-out,",
         "first run in the air with a hand at the stop; the machine's manual comes first",
     )
@@ -379,4 +405,5 @@ def _planned(draft: _Draft, *, text: Written, reading: ReadProgram, bench: Bench
         text=text.text,
         motions=reading.motions,
         operations=tuple(operations),
+        touch_off=draft.touch_off,
     )

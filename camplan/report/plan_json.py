@@ -139,6 +139,9 @@ def _program(program: PlannedProgram) -> dict[str, Any]:
         "rpm_max": _rounded(program.rpm_max, 0),
         "seconds": _rounded(program.seconds, 1),
         "sha256": text_sum(program.text),
+        "touch_off_mm": [
+            [_length(x), _length(y)] for x, y in (program.touch_off.at if program.touch_off is not None else ())
+        ],
         "operations": [_operation(operation) for operation in program.operations],
     }
 

@@ -35,6 +35,7 @@ from camplan.report.sheet_parts import (
 from camplan.report.shrinkage import shrinkage_section
 from camplan.report.style import STYLE
 from camplan.report.summary import verdict, zero_words
+from camplan.report.touching import touch_off_words, zero_words_of
 from camplan.report.turning import turning_block
 from camplan.report.words import (
     allowance_of,
@@ -256,7 +257,8 @@ def _order(plan: Plan, programs: list[tuple[int, PlannedProgram]]) -> str:
     if not plan.proof.passed:
         return "<p><b>The proof failed: none of these programs was written. The pictures show what was planned.</b></p>"
     lines = "".join(
-        f"<li><code>{escape(program.file)}</code> {escape(_fitted(program))}, about {duration(program.seconds)}</li>"
+        f"<li><code>{escape(program.file)}</code> {escape(_fitted(program))}, about {duration(program.seconds)}"
+        f"{escape(zero_words_of(program, programs=[one for _, one in programs]))}</li>"
         for _, program in programs
     )
     up = "plate's top" if face_up(plan, programs[0][1].setting).about is None else "plate's back, which is up,"
@@ -281,7 +283,7 @@ def _program(plan: Plan, program: PlannedProgram, *, number: int, base: str) -> 
     return (
         f"<h3>{number}. <code>{escape(program.file)}</code></h3>"
         f'<p class="small">{escape(program.setting)}{escape(cutter)}; top speed {figure(program.rpm_max, places=0)} '
-        f"1/min; about {duration(program.seconds)}.</p>{operations}"
+        f"1/min; about {duration(program.seconds)}.</p>{touch_off_words(program)}{operations}"
     )
 
 

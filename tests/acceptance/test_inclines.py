@@ -107,7 +107,7 @@ def test_a_pocket_holds_the_volume_of_its_prism(plates: Any, run: Callable[..., 
 def test_twenty_micrometres_too_deep_are_refused(
     purpose: str, plates: Any, run: Callable[..., Any], tmp_path: Path
 ) -> None:
-    assert planned(tmp_path, plates, run).code == 0
+    assert planned(tmp_path, plates, run, text=JOB.replace('"slot-6", ', "")).code == 0
     (program,) = (tmp_path / "plate-out").glob("01-*.ngc")
     assert run("check", program, "--job", tmp_path / "plate.toml").code == 0
     lines = program.read_text().splitlines()
@@ -124,7 +124,7 @@ def test_twenty_micrometres_too_deep_are_refused(
 
 
 def test_a_path_left_out_is_not_met(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
-    assert planned(tmp_path, plates, run).code == 0
+    assert planned(tmp_path, plates, run, text=JOB.replace('"slot-6", ', "")).code == 0
     (program,) = (tmp_path / "plate-out").glob("01-*.ngc")
     lines = program.read_text().splitlines()
     begin, end = (number for number, line in enumerate(lines) if "basin: finish" in line)
@@ -159,3 +159,38 @@ def test_what_cannot_fall_is_refused(
     assert ran.code == 2
     assert says in " ".join(ran.err.split())
     assert not (tmp_path / "plate-out").exists()
+
+
+def test_a_fine_cutter_only_follows_where_the_wide_one_leaves_something(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    text = JOB.replace('"slot-6", "slot-4"', '"slot-6", "slot-2"')
+    ran = planned(tmp_path, plates, run, text=text)
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    document = json.loads((tmp_path / "plate-out" / "plan.json").read_text(encoding="utf-8"))
+    by_cutter = {
+        program["cutter"]: [one["purpose"] for one in program["operations"]] for program in document["programs"]
+    }
+    assert by_cutter["slot-6"] == ["rough", "finish"]
+    assert "rough" not in by_cutter["slot-2"]
+    places, depth = floor_of(tmp_path)
+    x, y = places[..., 0], places[..., 1]
+    wanted = 1.5 + (x - 10.0) / 40.0
+    foot = (x > 49.75) & (x < 50.0) & (y > 20.0) & (y < 30.0)
+    # 2 r tan a of the narrow cutter, not of the wide one
+    assert (wanted - depth)[foot].max() == pytest.approx(2.0 / 40.0, abs=0.01)
+
+
+def test_sharp_corners_are_cleared_down_to_the_floor(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
+    plates.drawn(
+        tmp_path / "plate.dxf",
+        closed=[
+            ("PLATE", [(0, 0), (90, 0), (90, 60), (0, 60)]),
+            ("BASIN", [(10, 10), (50, 10), (50, 40), (10, 40)]),
+            ("BASIN", [(26, 22), (34, 22), (34, 28), (26, 28)]),
+        ],
+    )
+    ran = run("plan", plates.job(tmp_path, JOB))
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    document = json.loads((tmp_path / "plate-out" / "plan.json").read_text(encoding="utf-8"))
+    assert "corners" in [one["purpose"] for program in document["programs"] for one in program["operations"]]

@@ -17,6 +17,8 @@ from typing import Any
 
 import pytest
 import shapely
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
 
 
 def _load() -> ModuleType:
@@ -111,10 +113,9 @@ def test_a_runner_holds_the_volume_of_its_wedge(plates: Any, run: Callable[..., 
     the depth of an end's half disc being that of the end (solid geometry)."""
     ran = planned(tmp_path, plates, run, text=RUNNER)
     assert (ran.code, ran.err) == (0, ""), ran.out
-    depths = [0.01 + 2.49 * number / 100.0 for number in range(101)]
-    areas = [removed(tmp_path, depth=depth).area for depth in depths]
-    volume = sum((one + other) / 2.0 * 0.0249 for one, other in itertools.pairwise(areas))
-    volume += areas[0] * 0.01
+    # the area is even down to 1.5 and falls evenly from there to 2.5, so Simpson's rule is exact
+    top, middle, floor = (removed(tmp_path, depth=depth).area for depth in (1.499, 2.0, 2.5))
+    volume = 1.5 * top + (top + 4.0 * middle + floor) / 6.0
     # behind the deep end half a disc at 2.5; the half disc ahead of the tip shares the depth of the place behind it,
     # so along the slope each depth ends in a half disc of its own, and so does the shallow end
     half = math.pi * 4.0 / 2.0
@@ -220,6 +221,34 @@ def test_a_ramp_twenty_micrometres_too_deep_is_refused(
     assert 12.0 < float(cut) < 40.0
     assert "[gouge]" in checked.out
     assert run("check", program, "--job", tmp_path / "plate.toml").code == 0
+
+
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    steps=st.lists(st.tuples(st.floats(6.0, 14.0), st.floats(-0.9, 0.9)), min_size=1, max_size=4),
+    depths=st.tuples(st.floats(0.6, 3.0), st.floats(0.6, 3.0)),
+    section=st.sampled_from(["square", "round"]),
+)
+def test_along_any_line_nothing_is_gouged_and_nothing_is_left(
+    steps: list[tuple[float, float]],
+    depths: tuple[float, float],
+    section: str,
+    plates: Any,
+    run: Callable[..., Any],
+    tmp_path: Path,
+) -> None:
+    points, heading = [(15.0, 30.0)], 0.0
+    for size, turn in steps:
+        heading += turn
+        points.append((points[-1][0] + size * math.cos(heading), points[-1][1] + size * math.sin(heading)))
+    line = shapely.LineString(points)
+    assume(line.is_simple and shapely.box(4, 4, 86, 56).contains(line))
+    text = RUNNER.replace("[2.5, 1.5]", f'[{depths[0]:.3f}, {depths[1]:.3f}]\nsection = "{section}"')
+    ran = planned(tmp_path, plates, run, text=text, lines=[("RUNNER", points)])
+    assert ran.code == 0, ran.out
+    proof = document(tmp_path)["proof"]
+    assert proof["gouge_um"] <= 2.0
+    assert proof["left_area_mm2"] < 2e-3
 
 
 def test_what_cannot_fall_is_refused_with_its_place(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:

@@ -302,7 +302,7 @@ def _measures(plan: Plan, setting: SettingSpec) -> str:
     """The readings to take once a setting is done: of each feature after the last setting that cuts it."""
     position = plan.settings.index(setting)
     face = face_up(plan, setting.name)
-    later = {name for spec in plan.settings[position + 1 :] if spec.face == setting.face for name in spec.features}
+    later = {name for spec in plan.settings[position + 1 :] for name in spec.features}
     done = [item for item in features_of(plan, setting.name) if item.spec.name not in later]
     rows = [
         (item.feature, item.what, item.expected, item.remark, "")
@@ -326,7 +326,7 @@ def _left(plan: Plan) -> str:
     rows = [
         (
             letter,
-            left.feature,
+            f"{left.feature}, from the back" if left.face == "back" else left.feature,
             f"{figure(left.depth, places=3)} deep",
             place(left.at),
             f"{figure(left.area, places=3)} mm²",

@@ -161,15 +161,16 @@ def _left(leftovers: Sequence[Leftover], *, rest: str, width: int) -> list[str]:
     if not leftovers:
         return []
     lines = ["Left standing:"]
-    groups: dict[tuple[str, float, str], list[Leftover]] = {}
+    groups: dict[tuple[str, float, str, str], list[Leftover]] = {}
     for left in leftovers:
-        groups.setdefault((left.feature, left.depth, left.cause), []).append(left)
+        groups.setdefault((left.feature, left.depth, left.cause, left.face), []).append(left)
     shown = sorted(groups.items(), key=lambda item: (-sum(left.area for left in item[1]), item[0]))
-    for (feature, depth, cause), lefts in shown[:LEFT_SHOWN]:
+    for (feature, depth, cause, face), lefts in shown[:LEFT_SHOWN]:
         largest = max(lefts, key=lambda left: (left.area, left.at))
         each = f"{counted(len(lefts), 'place')} of up to " if len(lefts) > 1 else ""
+        turned = ", from the back" if face == "back" else ""
         sentence = (
-            f"{feature}: {each}{figure(largest.area)} mm2 at {figure(depth)} deep, "
+            f"{feature}{turned}: {each}{figure(largest.area)} mm2 at {figure(depth)} deep, "
             f"up to {figure(max(left.deepest for left in lefts))} mm thick, near {place(largest.at)}: {cause}"
         )
         lines += _wrapped(sentence, width=width, first="  ", rest="    ")

@@ -290,3 +290,97 @@ def test_a_clamp_beside_the_plate_is_said_and_kept_clear_of(
     assert code == 0 and document["proof"]["clamp_hits"] == 0
     (said,) = [one for one in document["findings"] if one["code"] == "clamp-beside-plate"]
     assert "clamp 1 of 'one', from X140 Y10 to X160 Y30" in said["message"]
+
+
+HARDER = """\
+drawing = "plate.dxf"
+machine = "bench-mill"
+material = "aluminium-6082"
+cutters = ["slot-6", "slot-3", "slot-2", "taper-2deg-3"]
+
+[plate]
+thickness_mm = 8
+outline = "PLATE"
+
+[[feature]]
+name = "leaning"
+kind = "pocket"
+layer = "LEANING"
+depth_mm = 3
+draft_deg = 2
+
+[[feature]]
+name = "mouth"
+kind = "pocket"
+layer = "MOUTH"
+depth_mm = 2
+
+[[feature]]
+name = "bore"
+kind = "hole"
+layer = "BORE"
+depth = "through"
+"""
+
+
+@pytest.fixture(scope="module")
+def harder(tmp_path_factory: pytest.TempPathFactory, plates: Any, run: Callable[..., Any]) -> tuple[Path, Any]:
+    """A leaning pocket, one open at the plate's edge and bores, a clamp across each in the first setting."""
+    place = tmp_path_factory.mktemp("harder")
+    plates.drawn(
+        place / "plate.dxf",
+        closed=[
+            ("PLATE", [(0, 0), (130, 0), (130, 110), (0, 110)]),
+            ("LEANING", plates.rounded(20, 50, 70, 95, radius=6)),
+            ("MOUTH", [(90, 30), (140, 30), (140, 80), (90, 80)]),
+        ],
+        circles=[("BORE", 30, 20, 8.0), ("BORE", 60, 20, 8.0)],
+    )
+    features = '"leaning", "mouth", "bore"'
+    first = [(-10, 60, 50, 15), (105, 45, 35, 15), (20, -5, 15, 20)]
+    text = HARDER + setting("one", features=features, boxes=first)
+    text += setting("two", features=features, boxes=[(70, 95, 30, 20), (75, 0, 12, 12)])
+    ran = run("plan", plates.job(place, text))
+    document = json.loads((place / "plate-out" / "plan.json").read_text(encoding="utf-8"))
+    return place, (ran.code, document)
+
+
+def test_leaning_walls_open_pockets_and_bores_are_cut_on_too(harder: tuple[Path, Any]) -> None:
+    code, document = harder[1]
+    proof = document["proof"]
+    assert code == 0 and proof["passed"] and proof["gouge_um"] < 2 and proof["wall_error_um"] < 5
+    for name in ("leaning", "mouth", "bore"):
+        seconds = {
+            begins: sum(
+                work["seconds"]
+                for program in document["programs"]
+                if program["file"].startswith(begins)
+                for work in program["operations"]
+                if work["feature"] == name
+            )
+            for begins in ("a", "b")
+        }
+        assert seconds["b"] > 0.0, name
+        assert name == "bore" or seconds["b"] < 0.6 * seconds["a"], (name, seconds)
+
+
+def test_the_second_setting_alone_leaves_what_the_first_cuts(harder: tuple[Path, Any], run: Callable[..., Any]) -> None:
+    place, (_, document) = harder
+    files = [place / "plate-out" / one["file"] for one in document["programs"] if one["file"].startswith("b")]
+    ran = run("check", *files, "--job", place / "plate.toml")
+    assert ran.code == 1 and "left-uncut" in ran.out
+
+
+def test_the_second_setting_moved_aside_is_refused(
+    harder: tuple[Path, Any], run: Callable[..., Any], tmp_path: Path
+) -> None:
+    place, (_, document) = harder
+    files = []
+    for one in document["programs"]:
+        text = (place / "plate-out" / one["file"]).read_text(encoding="utf-8")
+        if one["file"].startswith("b") and one["cutter"] == "slot-6":
+            text = re.sub(r"Y(-?[0-9.]+)", lambda word: f"Y{float(word[1]) + 0.5:.4f}", text)
+        files.append(tmp_path / one["file"])
+        files[-1].write_text(text, encoding="utf-8")
+    ran = run("check", *files, "--job", place / "plate.toml")
+    assert ran.code == 3 and "gouge" in ran.out

@@ -6,6 +6,8 @@ against the drawing.
 
 import importlib.util
 import json
+import math
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -115,13 +117,13 @@ class Turned:
     document: dict[str, Any]
     steps: dict[str, list[Any]]
     about: str
-    origin: tuple[float, float]
+    origins: dict[str, tuple[float, float]]
 
     def to_drawing(self, figure: shapely.Geometry, *, setting: str) -> shapely.Geometry:
         if setting == "turned":
             sx, sy = (-1.0, 1.0) if self.about == "y" else (1.0, -1.0)
             figure = shapely.affinity.scale(figure, xfact=sx, yfact=sy, origin=(0.0, 0.0))
-        return shapely.affinity.translate(figure, *self.origin)
+        return shapely.affinity.translate(figure, *self.origins[setting])
 
     def swept(self, feature: str, *, setting: str, below: float, radius: float) -> shapely.Geometry:
         """What a feature's level cuts at or below a depth clear, where the drawing shows it."""
@@ -139,15 +141,16 @@ class Turned:
         return self.to_drawing(shapely.union_all(lines), setting=setting)
 
 
+# axis, zero of the top, where the zero is in the drawing from the top and from the back, keys of the back
 CASES = [
-    ("y", "front-left", (5.0, 3.0), ""),
-    ("x", "front-left", (5.0, 3.0), 'about = "x"'),
-    ("y", "back-right", (105.0, 73.0), 'about = "y"'),
-    ("x", "centre", (55.0, 38.0), 'about = "x"'),
+    ("y", "front-left", (5.0, 3.0), (5.0, 3.0), ""),
+    ("x", "front-left", (5.0, 3.0), (5.0, 3.0), 'about = "x"'),
+    ("y", "back-right", (105.0, 73.0), (105.0, 3.0), 'about = "y"\nzero = "front-left"'),
+    ("x", "centre", (55.0, 38.0), (55.0, 38.0), 'about = "x"'),
 ]
 
 
-@pytest.fixture(scope="module", params=CASES, ids=["y", "x", "y from the back right", "x from the centre"])
+@pytest.fixture(scope="module", params=CASES, ids=["y", "x", "y with a zero of its own", "x from the centre"])
 def turned(
     request: pytest.FixtureRequest,
     tmp_path_factory: pytest.TempPathFactory,
@@ -155,7 +158,7 @@ def turned(
     run: Callable[..., Any],
     shadow: Any,
 ) -> Turned:
-    about, zero, origin, more = request.param
+    about, zero, top, back, more = request.param
     place = tmp_path_factory.mktemp("turned")
     draw(place, plates=plates)
     ran = run("plan", job(place, plates=plates, zero=zero, more=more))
@@ -163,7 +166,9 @@ def turned(
     document = json.loads((folder / "plan.json").read_text(encoding="utf-8"))
     files = [program["file"] for program in document["programs"]]
     steps = {file: shadow.steps((folder / file).read_text(encoding="utf-8").splitlines())[0] for file in files}
-    return Turned(code=ran.code, folder=folder, document=document, steps=steps, about=about, origin=origin)
+    return Turned(
+        code=ran.code, folder=folder, document=document, steps=steps, about=about, origins={"top": top, "turned": back}
+    )
 
 
 def test_both_faces_are_proven(turned: Turned) -> None:
@@ -256,7 +261,7 @@ def _first_of_the_back(turned: Turned) -> Path:
 
 def _ends(turned: Turned) -> tuple[float, float]:
     """Where the plate begins and ends along the axis that is mirrored, as it lies turned."""
-    x0, y0 = turned.origin
+    x0, y0 = turned.origins["turned"]
     return (x0 - 105.0, x0 - 5.0) if turned.about == "y" else (y0 - 73.0, y0 - 3.0)
 
 
@@ -317,3 +322,95 @@ def test_clamps_of_a_back_setting_are_where_the_plate_lies_then(
     document = json.loads((tmp_path / "plate-out" / "plan.json").read_text(encoding="utf-8"))
     assert ran.code == 0, ran.out
     assert [one for one in document["findings"] if one["code"] == "clamp-beside-plate"]
+
+
+def test_a_pocket_of_the_back_is_cut_on_in_a_second_setting_of_the_back(
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    draw(tmp_path, plates=plates)
+    clamp = "clamps = [{ x_mm = -75, y_mm = 20, width_mm = 15, length_mm = 10, height_mm = 12 }]"
+    again = '\n[[setting]]\nname = "again"\nface = "back"\nfeatures = ["back pocket"]\n'
+    ran = run("plan", job(tmp_path, plates=plates, more=clamp + again))
+    document = json.loads((tmp_path / "plate-out" / "plan.json").read_text(encoding="utf-8"))
+    assert ran.code == 0, ran.out
+    assert document["proof"]["wall_error_um"] < 5
+    cut = {
+        setting: sum(
+            work["seconds"]
+            for program in document["programs"]
+            if program["setting"] == setting
+            for work in program["operations"]
+            if work["feature"] == "back pocket"
+        )
+        for setting in ("turned", "again")
+    }
+    assert 0.0 < cut["again"] < cut["turned"]
+
+
+def test_a_plate_may_be_cut_from_its_back_alone(tmp_path: Path, plates: Any, run: Callable[..., Any]) -> None:
+    draw(tmp_path, plates=plates)
+    text = JOB.format(zero="front-left", top=3, more="")
+    head, _, _ = text.partition("[[setting]]")
+    every = '"top pocket", "back pocket", "window", "pins", "part"'
+    file = plates.job(tmp_path, f'{head}[[setting]]\nname = "turned"\nface = "back"\nfeatures = [{every}]\n')
+    assert run("plan", file).code == 0
+    document = json.loads((tmp_path / "plate-out" / "plan.json").read_text(encoding="utf-8"))
+    assert all(feature["faces"] == ["back"] for feature in document["features"])
+    assert run("cutters", file).code == 0
+
+
+DEEP = """\
+drawing = "plate.dxf"
+machine = "bench-mill"
+material = "aluminium-6082"
+cutters = ["spot-90-6", "drill-4.2"]
+
+[plate]
+thickness_mm = 30
+outline = "PLATE"
+
+[[feature]]
+name = "pins"
+kind = "hole"
+layer = "PINS"
+depth = "through"
+"""
+FROM_BOTH = """
+[[setting]]
+name = "top"
+features = ["pins"]
+
+[[setting]]
+name = "turned"
+face = "back"
+features = ["pins"]
+"""
+
+
+def test_holes_too_deep_for_the_drill_are_drilled_from_both_faces(
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    draw(tmp_path, plates=plates)
+    ran = run("plan", plates.job(tmp_path, DEEP))
+    assert ran.code == 2 and "30.30 mm long" in ran.err
+    ran = run("plan", plates.job(tmp_path, DEEP + FROM_BOTH))
+    document = json.loads((tmp_path / "plate-out" / "plan.json").read_text(encoding="utf-8"))
+    assert ran.code == 0, ran.out
+    drilled = {
+        program["setting"]: program["file"] for program in document["programs"] if program["cutter"] == "drill-4.2"
+    }
+    places = {}
+    for setting, file in drilled.items():
+        text = (tmp_path / "plate-out" / file).read_text(encoding="utf-8")
+        found = re.findall(r"(?m)^(?:G99 )?(?:G8[123] )?X(-?[0-9.]+) Y(-?[0-9.]+)(?: Z(-?[0-9.]+))?", text)
+        places[setting] = {(float(x), float(y)) for x, y, _ in found}
+        # 15.25 mm at the full width, and the drill's point
+        deepest = min(float(z) for _, _, z in found if z)
+        point = 2.1 / math.tan(math.radians(_point_angle(document) / 2.0))
+        assert deepest == pytest.approx(-15.25 - point, abs=1e-3)
+    assert places["turned"] == {(-x, y) for x, y in places["top"]}
+    assert places["top"] == {(x - 5.0, y - 3.0) for x, y in PINS}
+
+
+def _point_angle(document: dict[str, Any]) -> float:
+    return float(document["cutters"]["drill-4.2"]["point_angle_deg"])

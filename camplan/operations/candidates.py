@@ -20,6 +20,7 @@ from camplan.operations.outlines import outline_operations, tip_bottom
 from camplan.operations.pocket import HELIX_ROOM, Fitted, Room, fitted_room, inner_radius, relay_operations
 from camplan.operations.records import Operation, Part, Purpose
 from camplan.operations.shop import FLATS, Shop, allowed, floor_finish, reaching, straight_walled, wall_finish
+from camplan.operations.sided import side_operations
 from camplan.operations.sloped import is_special, narrow_end, sloped_operations
 from camplan.units import Mm, Seconds
 
@@ -191,6 +192,8 @@ def _groove(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> tuple[Task, ..
     if feature.slopes:
         return _only(_option(feature, operations=sloped_operations(feature, spec=spec, shop=shop), shop=shop))
     exact = groove_operations(feature, spec=spec, shop=shop)
+    if not exact and spec.section == "trapezoid":
+        exact = side_operations(feature, spec=spec, shop=shop)
     if exact or is_special(feature, spec=spec):
         return _only(_option(feature, operations=exact, shop=shop))
     room = Room(

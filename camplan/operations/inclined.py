@@ -25,6 +25,8 @@ from camplan.units import S_PER_MIN, UM_PER_MM, Mm, Mm2, MmPerMin, Seconds, deg_
 _GAIN: Mm2 = 2e-3
 _RIDGE = 0.5
 """Ridges take this share of the tolerance; the rest is for what bends (common practice, no source)."""
+_OVER: Mm = 0.05
+"""How far over what a wide cutter leaves on a floor the next one begins (common practice, no source)."""
 _WIDEST_STEP = 0.9
 """Step-over over the diameter at most."""
 
@@ -88,9 +90,17 @@ def inclined_operations(feature: Feature, *, spec: PocketSpec, incline: Incline,
         return Inclined(operations=(), problems=(Problem(message=message, key=key, accepted=accepted),))
     wide = _wide(basin, fine=fine, shop=shop)
     found = [_cleared(basin, cutter=wide, shop=shop), _floor(basin, cutter=wide, shop=shop)]
-    if wide.diameter > fine.diameter:
-        found += _after(basin, wide=wide, fine=fine, shop=shop)
-    return Inclined(operations=(*found, _wall(basin, cutter=fine, shop=shop)), problems=())
+    if wide.diameter <= fine.diameter:
+        return Inclined(operations=(*found, _wall(basin, cutter=fine, shop=shop)), problems=())
+    corners = sum(clipper.surface(area) for area in _lost(wide, basin=basin)) > _GAIN
+    if corners or not _has_wall(basin, cutter=wide, shop=shop):
+        found += [*_corners(basin, wide=wide, fine=fine, shop=shop), _beside(basin, wide=wide, fine=fine, shop=shop)]
+        return Inclined(operations=(*found, _wall(basin, cutter=fine, shop=shop)), problems=())
+    foot = _wall(basin, cutter=fine, shop=shop)
+    skin = foot_height(incline, radius=wide.diameter / 2.0) + _OVER
+    beside = replace(_beside(basin, wide=wide, fine=fine, shop=shop), skin=skin)
+    found += [_wall(basin, cutter=wide, shop=shop), beside]
+    return Inclined(operations=(*found, replace(foot, levels=foot.levels[-1:])), problems=())
 
 
 def _fine(basin: _Basin, *, shop: Shop) -> Cutter | None:
@@ -211,31 +221,35 @@ def _area_seconds(pieces: tuple[clipper.Area, ...], *, cutter: Cutter, step: Mm,
     return path / feed * S_PER_MIN
 
 
-def _after(basin: _Basin, *, wide: Cutter, fine: Cutter, shop: Shop) -> list[Operation]:
-    """What the wide cutter left for the fine one: corners level by level, and the floor beside the walls."""
+def _corners(basin: _Basin, *, wide: Cutter, fine: Cutter, shop: Shop) -> list[Operation]:
+    """The corners that the wide cutter left, level by level."""
     data = shop.data_for(fine, CutKind.CORNERS, basin.feature.bottom, None)
     levels = _levels(basin, cutter=fine, data=data)
     lost = sum(clipper.surface(area) for area in _lost(wide, basin=basin))
-    found = []
-    if lost > _GAIN and levels:
-        sentence = f"{fine.name}: {wide.name} leaves {lost:.2f} mm2 in corners"
-        found.append(
-            Operation(
-                feature=basin.feature,
-                purpose=Purpose.CORNERS,
-                part=Part.REST,
-                cutter=fine,
-                data=data,
-                levels=tuple(level.z for level in levels),
-                stay=_stay(basin),
-                reasons=(why("cutter", sentence), *data.reasons),
-                pieces=levels[-1].pieces,
-                by_level=levels,
-            )
+    if lost <= _GAIN or not levels:
+        return []
+    sentence = f"{fine.name}: {wide.name} leaves {lost:.2f} mm2 in corners"
+    return [
+        Operation(
+            feature=basin.feature,
+            purpose=Purpose.CORNERS,
+            part=Part.REST,
+            cutter=fine,
+            data=data,
+            levels=tuple(level.z for level in levels),
+            stay=_stay(basin),
+            reasons=(why("cutter", sentence), *data.reasons),
+            pieces=levels[-1].pieces,
+            by_level=levels,
         )
+    ]
+
+
+def _beside(basin: _Basin, *, wide: Cutter, fine: Cutter, shop: Shop) -> Operation:
+    """The floor beside the walls, where the wide cutter leaves more than the fine one."""
     within = wide.diameter + basin.finish
     middle = clipper.union([clipper.offset(piece, by=-_stay(basin) - within) for piece in basin.pieces])
-    return [*found, _floor(basin, cutter=fine, shop=shop, done=middle)]
+    return _floor(basin, cutter=fine, shop=shop, done=middle)
 
 
 def _stay(basin: _Basin) -> Mm:

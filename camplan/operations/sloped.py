@@ -108,7 +108,8 @@ def wanted_cutter(feature: Feature, *, spec: GrooveSpec) -> str:
             return f"a ball cutter of {spec.width:g} mm"
         case "trapezoid":
             tip = 2.0 * groove_foot(feature, spec=spec)
-            return f"a taper of {deg_from_rad(spec.draft):g} degrees a side with a flat tip of {tip:.3f} mm"
+            narrower = "" if feature.slopes else ", or a narrower one and a flat cutter that clears the floor,"
+            return f"a taper of {deg_from_rad(spec.draft):g} degrees a side with a flat tip of {tip:.3f} mm{narrower}"
 
 
 def _kinds(spec: GrooveSpec) -> tuple[CutterKind, ...]:

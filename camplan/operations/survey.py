@@ -166,7 +166,8 @@ def _across(line: Chain, *, width: Mm) -> Neck:
 
 def _trial(feature: Feature, *, cutter: Cutter, pieces: tuple[Area, ...], plate: Area, work: tuple[Task, ...]) -> Trial:
     spec = feature.spec
-    exact = isinstance(spec, GrooveSpec) and abs(cutter.diameter - spec.width) <= spec.tolerance
+    even = isinstance(spec, GrooveSpec) and not feature.widening
+    exact = even and isinstance(spec, GrooveSpec) and abs(cutter.diameter - spec.width) <= spec.tolerance
     lost: list[Area] = []
     deepest, reached = 0.0, exact
     for piece in () if exact else pieces:

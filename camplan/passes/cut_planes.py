@@ -64,7 +64,7 @@ def plane_made(operation: Operation, *, ground: Ground) -> Made:
 def _piece(operation: Operation, *, incline: Incline, work: Area, number: int, ground: Ground) -> tuple[Pass, ...]:
     radius = operation.cutter.diameter / 2.0
     start = operation.start if operation.start is not None else -operation.feature.top
-    plane = Plane(incline=incline, radius=radius, top=start, descent=descent(operation))
+    plane = Plane(incline=incline, radius=radius, top=start, descent=descent(operation), skin=operation.skin)
     if operation.part is Part.PLANE:
         left = clipper.intersection(work, with_=operation.rest) if operation.rest else work
         return floor_passes(plane, work=left, step=operation.data.step_over)

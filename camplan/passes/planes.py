@@ -14,7 +14,7 @@ from camplan.features.slopes import reached, with_vertices
 from camplan.features.specs import Incline
 from camplan.geometry import clipper
 from camplan.geometry.along import at_length
-from camplan.geometry.chains import STRAIGHT, Chain, Points, arcs, chain
+from camplan.geometry.chains import STRAIGHT, Chain, Points, arcs, chain, segment_lengths
 from camplan.geometry.clipper import Area
 from camplan.passes.entry import Descent, straight_down
 from camplan.passes.ramps import lapped, ramped_pass
@@ -29,12 +29,14 @@ _SAMPLES = 24
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Plane:
-    """A plane floor that a flat tip of ``radius`` cuts; all is cleared down to ``top``."""
+    """A plane floor that a flat tip of ``radius`` cuts; all is cleared down to ``top``, and to ``skin`` above the floor
+    if that is given."""
 
     incline: Incline
     radius: Mm
     top: Mm
     descent: Descent
+    skin: Mm | None = None
 
 
 def floor_passes(plane: Plane, *, work: Area, step: Mm) -> tuple[Pass, ...]:
@@ -64,6 +66,7 @@ def wall_pass(plane: Plane, *, lap: Chain, levels: tuple[Mm, ...], clear: bool) 
     """A lap along a wall at each of ``levels``, and lifted to the floor wherever that is higher; a lap that starts in
     material is gone down along."""
     slope = on_plane(plane, path=lap)
+    lead = float(segment_lengths(lap)[0])
     found = []
     above = plane.top
     for level in levels:
@@ -72,7 +75,7 @@ def wall_pass(plane: Plane, *, lap: Chain, levels: tuple[Mm, ...], clear: bool) 
             x, y = lifted.path.points[0]
             height = -float(lifted.depths[0])
             down = straight_down((float(x), float(y)), start=max(above, height) + _GAP, end=height, feed=Feed.FREE)
-            strokes = (down, *lapped(lifted, descent=plane.descent))
+            strokes = (down, *lapped(lifted, lead=lead, descent=plane.descent))
             found.append(Pass(strokes=strokes, free=plane.top))
         else:
             found.append(ramped_pass(lifted, top=above, shares=(1.0,), descent=plane.descent))
@@ -115,7 +118,8 @@ def capped(slope: Slope, *, depth: Mm) -> Slope:
 
 def _stroke(plane: Plane, *, part: Points) -> Pass:
     slope = on_plane(plane, path=chain(part))
-    return ramped_pass(slope, top=plane.top, shares=(1.0,), descent=plane.descent)
+    top = plane.top if plane.skin is None else min(plane.top, plane.skin - float(slope.depths[0]))
+    return ramped_pass(slope, top=top, shares=(1.0,), descent=plane.descent)
 
 
 def _kinks(plane: Plane, *, path: Chain, between: tuple[Mm, Mm]) -> list[Mm]:

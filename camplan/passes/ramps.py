@@ -49,9 +49,14 @@ def ramped_pass(slope: Slope, *, top: Mm, shares: tuple[float, ...], descent: De
     return Pass(strokes=tuple(strokes), free=top)
 
 
-def lapped(slope: Slope, *, descent: Descent) -> list[Stroke]:
-    """Along a slope once, as a wall is cut, slower where it goes down."""
-    return _along(_Run(path=slope.path, z=-slope.depths), descent=descent, feed=Feed.CUT)
+def lapped(slope: Slope, *, lead: Mm, descent: Descent) -> list[Stroke]:
+    """Along a slope once: its first ``lead`` as a way onto a wall, the rest as a wall is cut, slower where it goes
+    down."""
+    on, rest = part_of(slope, start=0.0, end=lead), part_of(slope, start=lead, end=float(reached(slope.path)[-1]))
+    return [
+        *_along(_Run(path=on.path, z=-on.depths), descent=descent, feed=Feed.SLOT),
+        *_along(_Run(path=rest.path, z=-rest.depths), descent=descent, feed=Feed.CUT),
+    ]
 
 
 def part_of(slope: Slope, *, start: Mm, end: Mm) -> Slope:

@@ -277,3 +277,58 @@ def test_a_section_that_no_cutter_has_is_refused_with_what_would_fit(
     ran = planned(tmp_path, plates, run, text=text)
     assert ran.code == 2
     assert says in " ".join(ran.err.split())
+
+
+WIDE = RUNNER.replace("[2.5, 1.5]", "3").replace(
+    "width_mm = 4\n", 'width_mm = 6\nsection = "trapezoid"\ndraft_deg = 2\n'
+)
+
+
+def test_a_trapezoid_wider_than_its_taper_is_cut_side_by_side(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    ran = planned(tmp_path, plates, run, text=WIDE, lines=[("RUNNER", [(15, 30), (50, 30), (50, 45)])])
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    assert document(tmp_path)["proof"]["left_area_mm2"] == pytest.approx(0.0, abs=1e-3)
+    figure = shapely.LineString([(15, 30), (50, 30), (50, 45)])
+    for depth in (0.001, 1.5, 2.999):
+        gone = removed(tmp_path, depth=depth)
+        asked = figure.buffer(3.0 - depth * math.tan(math.radians(2.0)), quad_segs=64)
+        assert gone.difference(asked.buffer(0.003)).is_empty
+        assert width_at(gone, 30.0) == pytest.approx(6.0 - 2.0 * depth * math.tan(math.radians(2.0)), abs=0.003)
+
+
+STEEP = [("RUNNER", [(15, 30), (25, 30)])]
+
+
+def test_a_floor_steeper_than_a_ramp_asks_for_a_cutter_that_plunges(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    text = RUNNER.replace("[2.5, 1.5]", "[1, 2.5]")
+    ran = planned(tmp_path, plates, run, text=text, lines=STEEP)
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    plates.job(tmp_path, HEAD.replace('"slot-4"', '"end-4"') + text)
+    refused = run("plan", tmp_path / "plate.toml")
+    said = " ".join(refused.err.split())
+    assert refused.code == 2
+    assert "its floor falls at up to 8.53 degrees, and end-4 does not cut at its centre" in said
+    assert "that cuts at its centre, or depths nearer together" in said
+    gentle = HEAD.replace('"slot-4"', '"end-4"') + RUNNER
+    plates.drawn(tmp_path / "plate.dxf", closed=[("PLATE", PLATE)], open_=[("RUNNER", LINE)])
+    assert run("plan", plates.job(tmp_path, gentle)).code == 0
+
+
+def test_a_clamp_over_a_runner_keeps_the_cutter_out_and_the_rest_is_cut(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    clamp = "clamps = [{ x_mm = 40, y_mm = 0, width_mm = 10, length_mm = 60, height_mm = 15 }]"
+    setting = f'\n[[setting]]\nname = "one"\nfeatures = ["runner"]\n{clamp}\n'
+    ran = planned(tmp_path, plates, run, text=RUNNER + setting)
+    assert ran.code == 1, ran.out
+    proof = document(tmp_path)["proof"]
+    assert (proof["passed"], proof["clamp_hits"]) == (True, 0)
+    assert "[clamp-in-the-way]" in ran.out
+    gone = removed(tmp_path, depth=1.0)
+    assert gone.contains(shapely.Point(20, 30))
+    assert gone.contains(shapely.Point(62, 30))
+    assert not gone.intersects(shapely.box(40, 0, 50, 60))

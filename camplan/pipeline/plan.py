@@ -25,7 +25,7 @@ from camplan.operations.sequence import Batch, batches
 from camplan.passes.cut import made
 from camplan.passes.ground import Ground, clamped_anew
 from camplan.pipeline.bench import Bench, load_bench, shop_of
-from camplan.pipeline.clamping import bar_of, clamp_findings, no_way_in, nothing_to_cut
+from camplan.pipeline.clamping import bar_of, clamp_findings, cut_on, no_way_in, nothing_to_cut
 from camplan.pipeline.faces import PickedFace, as_drawn, picked_faces, proved
 from camplan.pipeline.loose import LOOSE
 from camplan.pipeline.noticed import noticed
@@ -231,6 +231,7 @@ def _drafts(bench: Bench, *, faces: Sequence[PickedFace], findings: list[Finding
                 )
             )
         grounds[up] = ground
+        findings.extend(cut_on(setting, cut=[job.operation.feature.spec.name for job in jobs], ground=ground))
         if not jobs:
             findings.append(nothing_to_cut(setting, first=not before))
         trace = programs_.trace_moves(jobs, air=air, feed=min(_TRACE_FEED, bench.machine.feed_max))

@@ -27,7 +27,7 @@ from camplan.passes.ground import Ground, clamped_anew
 from camplan.pipeline.bench import Bench, load_bench, shop_of
 from camplan.pipeline.clamping import bar_of, clamp_findings, cut_on, no_way_in, nothing_to_cut
 from camplan.pipeline.faces import PickedFace, as_drawn, picked_faces, proved
-from camplan.pipeline.loose import LOOSE
+from camplan.pipeline.loose import LOOSE, freed_early
 from camplan.pipeline.noticed import noticed
 from camplan.pipeline.turning import turning_findings, zero_lines
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
@@ -84,6 +84,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
     for picked in faces:
         findings += [*picked.findings, *_warned(picked.face.features, plate=picked.face.plate)]
         findings += noticed(picked, bench=bench)
+    findings += freed_early(bench.features, plate=bench.plate, settings=bench.job.settings)
     findings += turning_findings(bench)
     drafts = _drafts(bench, faces=faces, findings=findings, progress=progress)
     progress("writing and reading back", 0.6)

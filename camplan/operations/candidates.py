@@ -64,7 +64,7 @@ def tasks(feature: Feature, *, plate: Plate, shop: Shop) -> tuple[Task, ...]:
         case HoleSpec():
             return _holes(feature, spec=feature.spec, shop=shop)
         case GrooveSpec():
-            return _groove(feature, spec=feature.spec, shop=shop)
+            return _groove(feature, spec=feature.spec, plate=plate, shop=shop)
         case MarkSpec():
             shaped, found = mark_operations(feature, spec=feature.spec, shop=shop)
             return _only(_option(shaped, operations=found, shop=shop))
@@ -184,7 +184,7 @@ def _goes_down(operation: Operation, *, size: Mm) -> bool:
     return (size - cutter.diameter) / 2.0 - operation.stay >= HELIX_ROOM * cutter.diameter
 
 
-def _groove(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> tuple[Task, ...]:
+def _groove(feature: Feature, *, spec: GrooveSpec, plate: Plate, shop: Shop) -> tuple[Task, ...]:
     """A cutter as wide as the groove along its line, as the width is sure then; without one, a square groove is a
     narrow room."""
     if feature.widening:
@@ -193,7 +193,7 @@ def _groove(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> tuple[Task, ..
         return _only(_option(feature, operations=sloped_operations(feature, spec=spec, shop=shop), shop=shop))
     exact = groove_operations(feature, spec=spec, shop=shop)
     if not exact and spec.section == "trapezoid":
-        exact = side_operations(feature, spec=spec, shop=shop)
+        exact = side_operations(feature, spec=spec, plate=plate, shop=shop)
     if exact or is_special(feature, spec=spec):
         return _only(_option(feature, operations=exact, shop=shop))
     room = Room(

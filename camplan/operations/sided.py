@@ -4,7 +4,7 @@ Such a groove is a pocket with draft whose figure at each height is what lies wi
 """
 
 from camplan.catalogue.records import CutterKind
-from camplan.features.records import Feature
+from camplan.features.records import Feature, Plate
 from camplan.features.sections import groove_foot
 from camplan.features.specs import GrooveSpec, PocketSpec
 from camplan.operations.drafted import SAME_ANGLE, drafted_operations
@@ -12,7 +12,7 @@ from camplan.operations.records import Operation
 from camplan.operations.shop import Shop, allowed, reaching
 
 
-def side_operations(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> tuple[Operation, ...]:
+def side_operations(feature: Feature, *, spec: GrooveSpec, plate: Plate, shop: Shop) -> tuple[Operation, ...]:
     """Flat cutters along the floor, then a taper of just the groove's angle along its sides; none if there is no such
     taper with a tip narrower than the floor, or no flat cutter for the floor."""
     foot = groove_foot(feature, spec=spec)
@@ -27,7 +27,7 @@ def side_operations(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> tuple[
     ]
     if not fitting:
         return ()
-    found = drafted_operations(feature, spec=_as_pocket(spec, corner=foot), shop=shop).operations
+    found = drafted_operations(feature, spec=_as_pocket(spec, corner=foot), plate=plate, shop=shop).operations
     return found if found and found[-1].cutter in fitting else ()
 
 

@@ -36,7 +36,7 @@ class Ties:
 def ties(features: Sequence[Feature]) -> Ties:
     """Which features lie above which: those whose figures overlap, the one's floor no higher than the other's top."""
     boxes = {feature.spec.name: _box(feature) for feature in features}
-    figures = cache(_figure)
+    figures = cache(figure_of)
     above = _above(features, boxes=boxes, figures=figures)
     return Ties(above=above, on=_on_loose(features, above=above, boxes=boxes, figures=figures))
 
@@ -201,14 +201,15 @@ def _uncovers(before: Operation, *, for_: Operation) -> bool:
         return False
     if before.part is not Part.REST or not before.rest:
         return True
-    return _overlap(before.rest, with_=_figure(for_.feature))
+    return _overlap(before.rest, with_=figure_of(for_.feature))
 
 
 def _overlap(one: Area, *, with_: Area) -> bool:
     return clipper.surface(clipper.intersection(one, with_=with_)) > _MEETS
 
 
-def _figure(feature: Feature) -> Area:
+def figure_of(feature: Feature) -> Area:
+    """All that a feature covers, seen from above; its lines half a millimetre to either side."""
     sizes = {circle[2] for circle in feature.circles}
     width = feature.spec.width if isinstance(feature.spec, GrooveSpec) else 2.0 * _BERTH
     return clipper.union(

@@ -207,4 +207,4 @@ def _unmet(code: str, message: str, *, spec: PatternSpec) -> Finding:
 
 def _fit(feature: Feature) -> str:
     """The sizes to gauge that a job asks of holes, such as "6 H7"; nothing for plain ones."""
-    return ", ".join(str(gauge.name) for gauge in getattr(feature, "gauges", ()))
+    return ", ".join(str(gauge.name) for gauge in feature.gauges)

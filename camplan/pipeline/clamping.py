@@ -1,5 +1,6 @@
 """What is noticed of the clamps of a job before anything is cut, and of cutters that clamps keep from going down."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -11,6 +12,7 @@ from camplan.geometry import clipper
 from camplan.geometry.edges import distance, edges_of, holds
 from camplan.operations import areas
 from camplan.operations.records import Operation
+from camplan.passes.again import OVERLAP
 from camplan.passes.cut import made
 from camplan.passes.ground import Bar, Ground
 from camplan.units import Mm
@@ -69,3 +71,15 @@ def nothing_to_cut(setting: SettingSpec, *, first: bool) -> Finding:
         message=f"{message}; leave the setting out, or move its clamps",
         where=setting.name,
     )
+
+
+def cut_on(setting: SettingSpec, *, cut: Sequence[str], ground: Ground) -> list[Finding]:
+    """What a setting cuts on of features that earlier settings began."""
+    begun = [name for name in dict.fromkeys(cut) if ground.earlier.get(name)]
+    if not begun:
+        return []
+    message = (
+        f"{', '.join(begun)}: cut on where clamps of earlier settings kept the cutters out, {OVERLAP:g} mm over the "
+        "seam; what is off between the two clampings stands there as a step"
+    )
+    return [Finding(severity=Severity.NOTE, code="cut-on", message=message, where=setting.name)]

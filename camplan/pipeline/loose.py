@@ -11,6 +11,7 @@ from camplan.findings import Finding, Severity
 from camplan.geometry import clipper
 from camplan.geometry.clipper import Area
 from camplan.operations import areas
+from camplan.operations.ties import figure_of
 from camplan.pipeline.clamping import bar_of
 from camplan.regions import Region
 from camplan.units import Mm2
@@ -23,10 +24,11 @@ _LEAST: Mm2 = 1.0
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Piece:
-    """A piece that a cut frees, and what it is."""
+    """A piece that a cut frees, what it is, and whether it is but the rest of the plate round a part."""
 
     what: str
     area: Area
+    rest: bool = False
 
 
 def loose_findings(
@@ -39,6 +41,30 @@ def loose_findings(
         last = [setting for setting in settings if feature.spec.name in setting.features][-1:]
         if last and last[0] in here:
             found.extend(_of(feature, setting=last[0], plate=plate))
+    return found
+
+
+def freed_early(features: Sequence[Feature], *, plate: Plate, settings: Sequence[SettingSpec]) -> list[Finding]:
+    """Pieces that are cut free before a later setting, of either face, cuts on them; ``features`` as drawn, whole."""
+    found: list[Finding] = []
+    for feature in features:
+        name = feature.spec.name
+        places = [place for place, setting in enumerate(settings) if name in setting.features]
+        for setting in settings[places[-1] + 1 :] if places else ():
+            pieces = [piece for piece in _pieces(feature, plate=plate) if not piece.rest]
+            late = [
+                other.spec.name
+                for other in features
+                if other.spec.name in setting.features
+                and any(clipper.intersection(figure_of(other), with_=piece.area) for piece in pieces)
+            ]
+            if late:
+                last, after = settings[places[-1]].name, setting.name
+                message = (
+                    f'"{name}" cuts {pieces[0].what} free in setting {last!r}, and {after!r} after it cuts '
+                    f'{", ".join(late)} on it: name "{name}" in {after!r} too or instead, or ask for bridges'
+                )
+                found.append(Finding(severity=Severity.UNMET, code="freed-too-early", message=message, where=name))
     return found
 
 
@@ -93,4 +119,4 @@ def _pieces(feature: Feature, *, plate: Plate) -> Iterator[_Piece]:
             # what is only trimmed off falls away beside the work; a frame goes round it
             for frame in clipper.pieces(rest):
                 if len(frame) > 1 and clipper.surface(frame) > _LEAST:
-                    yield _Piece(what="the plate round the part", area=frame)
+                    yield _Piece(what="the plate round the part", area=frame, rest=True)

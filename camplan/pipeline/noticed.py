@@ -10,7 +10,8 @@ from camplan.pipeline.loose import loose_findings
 def noticed(picked: PickedFace, *, bench: Bench) -> list[Finding]:
     """Findings of a face that its clamps, its plate and its material decide."""
     plate, features = picked.face.plate, picked.face.features
+    others = [face for face in bench.faces if face.about != picked.face.about]
     return [
         *loose_findings(features, plate=plate, here=picked.settings, settings=bench.job.settings),
-        *floor_findings(picked.operations, plate=plate, material=bench.material),
+        *floor_findings(picked.operations, face=picked.face, others=others, material=bench.material),
     ]

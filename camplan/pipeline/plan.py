@@ -26,9 +26,9 @@ from camplan.passes.cut import made
 from camplan.passes.ground import Ground, clamped_anew
 from camplan.passes.records import Feed
 from camplan.pipeline.bench import Bench, load_bench, shop_of
-from camplan.pipeline.clamping import bar_of, clamp_findings, no_way_in, nothing_to_cut
+from camplan.pipeline.clamping import bar_of, clamp_findings, cut_on, no_way_in, nothing_to_cut
 from camplan.pipeline.faces import PickedFace, as_drawn, picked_faces, proved
-from camplan.pipeline.loose import LOOSE
+from camplan.pipeline.loose import LOOSE, freed_early
 from camplan.pipeline.made_from import made_from
 from camplan.pipeline.noticed import noticed
 from camplan.pipeline.touch_off import parted, shallow_findings, touch_off_lines, touch_off_of, touch_offs
@@ -88,6 +88,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
     for picked in faces:
         findings += [*picked.findings, *_warned(picked.face.features, plate=picked.face.plate)]
         findings += noticed(picked, bench=bench)
+    findings += freed_early(bench.features, plate=bench.plate, settings=bench.job.settings)
     findings += turning_findings(bench)
     flatness = bench.job.plate.flatness
     spots = [_touch_offs(picked, bench=bench) for picked in faces]
@@ -260,6 +261,7 @@ def _drafts(
                 )
             )
         grounds[up] = ground
+        findings.extend(cut_on(setting, cut=[job.operation.feature.spec.name for job in jobs], ground=ground))
         if not jobs:
             findings.append(nothing_to_cut(setting, first=not before))
         trace = programs_.trace_moves(jobs, air=air, feed=min(_TRACE_FEED, bench.machine.feed_max))

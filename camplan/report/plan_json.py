@@ -60,6 +60,7 @@ def plan_json(plan: Plan) -> str:
                 "face": setting.face,
                 "about": face_up(plan, setting.name).about,
                 "zero": face_up(plan, setting.name).plate.zero,
+                "plate_bounds_mm": [_length(edge) for edge in face_up(plan, setting.name).plate.bounds],
                 "features": list(setting.features),
                 "clamps": [
                     {

@@ -116,3 +116,21 @@ def test_a_floor_that_gives_under_the_cutter_is_told_with_a_figure(tmp_path: Pat
             gives = float(re.search(r"about ([0-9.]+) mm", words)[1])  # type: ignore[index]
             bent = 0.00725 * load * 50.0**2 / (70_000.0 * 0.4**3 / 12.0 / (1.0 - 0.33**2))
             assert gives == pytest.approx(bent, rel=0.05)
+
+
+def test_a_part_that_is_free_before_a_later_setting_cuts_on_it_is_not_met(
+    tmp_path: Path, plates: Any, run: Any
+) -> None:
+    """The pocket on the part comes from the back; the outline was cut from the top before."""
+    both = [ON_THE_PART, ON_THE_FRAME]
+    text = PART + ON_IT + setting("one", features='"part"', clamps=both)
+    late = text + setting("two", features='"on it"', clamps=[], face='face = "back"\n')
+    code, _, document = planned(tmp_path, text=late, plates=plates, run=run)
+    (said,) = [one for one in document["findings"] if one["code"] == "freed-too-early"]
+    assert code == 1 and said["where"] == "part"
+    assert "'two' after it cuts on it on it" in said["message"]
+    first = PART + ON_IT + setting("two", features='"on it"', clamps=[], face='face = "back"\n')
+    code, _, document = planned(
+        tmp_path, text=first + setting("one", features='"part"', clamps=both), plates=plates, run=run
+    )
+    assert code == 0 and not [one for one in document["findings"] if one["code"] == "freed-too-early"]

@@ -156,6 +156,8 @@ def test_both_settings_together_cut_everything(twice: Twice) -> None:
     proof = twice.document["proof"]
     assert proof["passed"] and proof["gouge_um"] < 2 and proof["wall_error_um"] < 5
     assert not [one for one in twice.document["findings"] if one["code"] in ("clamp-in-the-way", "left-uncut")]
+    (said,) = [one for one in twice.document["findings"] if one["code"] == "cut-on"]
+    assert (said["severity"], said["where"]) == ("note", "two") and "0.5 mm over the seam" in said["message"]
 
 
 def test_each_hole_is_made_once(twice: Twice) -> None:

@@ -307,6 +307,20 @@ def test_floors_of_two_faces_that_meet_are_told_with_a_place(
             assert "0.500 mm are left" in found[0]["message"]
 
 
+def test_a_floor_over_a_pocket_of_the_other_face_gives_as_thick_as_it_is_there(
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    """4 mm from the back and 5.7 from the top leave 0.3 where they lie over each other, 10 mm wide."""
+    draw(tmp_path, plates=plates, back=[(28, 18), (90, 18), (90, 33), (28, 33)])
+    run("plan", job(tmp_path, plates=plates, top=5.7))
+    document = json.loads((tmp_path / "plate-out" / "plan.json").read_text(encoding="utf-8"))
+    said = {one["where"]: one["message"] for one in document["findings"] if one["code"] == "floor-gives"}
+    # 28 to 45 and 18 to 33 in the drawing: 15 mm across
+    assert "a floor 0.3 mm thick and 15 mm wide" in said["top pocket"]
+    assert "a floor 0.3 mm thick and 15 mm wide" in said["back pocket"]
+    assert "near X-" in said["back pocket"]
+
+
 def test_clamps_of_a_back_setting_are_where_the_plate_lies_then(
     tmp_path: Path, plates: Any, run: Callable[..., Any]
 ) -> None:

@@ -7,7 +7,8 @@ from camplan.errors import InputError, Problem, kept
 from camplan.job.project import ProjectPlate, project_of
 from camplan.pairing.paired import name_problems, paired
 from camplan.pipeline.bench import Bench, load_bench
-from camplan.pipeline.plan import Progress, plan_job
+from camplan.pipeline.drafts import Progress
+from camplan.pipeline.plan import plan_job
 from camplan.planned import Plan, ProjectPlan
 
 

@@ -10,7 +10,7 @@ from camplan.linking import program as programs_
 from camplan.linking.way import Air
 from camplan.moves.records import Move
 from camplan.operations import areas
-from camplan.operations.records import Part
+from camplan.operations.records import Operation, Part
 from camplan.operations.sequence import Batch, batches
 from camplan.passes.cut import made
 from camplan.passes.ground import Ground, clamped_anew

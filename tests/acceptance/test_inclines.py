@@ -83,6 +83,11 @@ def floor_of(folder: Path, *, step: float = 0.25) -> tuple[Any, Any]:
 def test_the_floor_lies_on_its_plane_within_its_tolerance(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
     ran = planned(tmp_path, plates, run)
     assert (ran.code, ran.err) == (0, ""), ran.out
+    document = json.loads((tmp_path / "plate-out" / "plan.json").read_text(encoding="utf-8"))
+    assert document["features"][0]["floors_mm"] == [[[10.0, 25.0, 1.5], [50.0, 25.0, 2.5]]]
+    sheet = (tmp_path / "plate-out" / "sheet.html").read_text(encoding="utf-8")
+    assert "falling from 1.5 to 2.5 deep" in sheet
+    assert "it falls evenly between and is level beyond" in sheet
     places, depth = floor_of(tmp_path)
     wanted = 1.5 + (places[..., 0] - 10.0) / 40.0
     assert (depth[depth > 0.0] <= wanted[depth > 0.0] + 1e-3).all()

@@ -13,7 +13,7 @@ from camplan.comparison.fits import Fit, finest, round_tipped, stepped
 from camplan.comparison.reach import Asked, beside_bridges, corner_asked, covered, due_of, in_corners, reach_of
 from camplan.comparison.records import FINISHED
 from camplan.comparison.wanted import demanded
-from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec, PocketSpec
+from camplan.features.specs import GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm, Mm2
@@ -138,7 +138,9 @@ def _by_clamps(asked: Asked, *, parts: list[Solid], fit: Fit | None, reach: Soli
     kept = kept_out(asked, finest=fit.cutter, reach=reach)
     if kept.is_empty:
         return [], parts
-    kept, together = solids.grown(kept, by=_SEAM), solids.united(parts)
+    # beside a clamp an outline's wall is left as far as the way off it takes
+    lead = 0.5 * (asked.feature.kerf or 0.0) if isinstance(asked.feature.spec, OutlineSpec) else 0.0
+    kept, together = solids.grown(kept, by=max(_SEAM, lead)), solids.united(parts)
     return (
         solids.parts(solids.common(together, kept), least=LEAST_AREA),
         solids.parts(solids.less(together, kept), least=LEAST_AREA),

@@ -24,7 +24,7 @@ from camplan.comparison.records import FINISHED
 from camplan.comparison.wanted import demanded
 from camplan.features import holds
 from camplan.features.inclines import foot_height
-from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, MarkSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import UM_PER_MM, Mm, Mm2
@@ -152,7 +152,9 @@ def _by_clamps(asked: Asked, *, parts: list[Solid], fit: Fit | None, reach: Soli
     kept = kept_out(asked, finest=fit.cutter, reach=reach)
     if kept.is_empty:
         return [], parts
-    kept, together = solids.grown(kept, by=_SEAM), solids.united(parts)
+    # beside a clamp an outline's wall is left as far as the way off it takes
+    lead = 0.5 * (asked.feature.kerf or 0.0) if isinstance(asked.feature.spec, OutlineSpec) else 0.0
+    kept, together = solids.grown(kept, by=max(_SEAM, lead)), solids.united(parts)
     return (
         solids.parts(solids.common(together, kept), least=LEAST_AREA),
         solids.parts(solids.less(together, kept), least=LEAST_AREA),

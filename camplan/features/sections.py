@@ -11,14 +11,13 @@ import numpy as np
 
 from camplan import tolerance
 from camplan.features.edges import edge_may, edge_must
+from camplan.features.leaning import MUST_BAND as MUST_BAND
+from camplan.features.leaning import outline_may, outline_must
 from camplan.features.records import EMPTY, Feature, Section
 from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry.chains import circle
 from camplan.regions import Region
 from camplan.units import Mm
-
-MUST_BAND: Mm = 0.1
-"""How wide beside an outline's wall material must be gone; the rest of its kerf may be."""
 
 
 def may(feature: Feature, *, z: Mm) -> Section:
@@ -34,16 +33,9 @@ def may(feature: Feature, *, z: Mm) -> Section:
         case PocketSpec() as spec:
             grow = _settled(_draft(feature, spec=spec, depth=depth))
             return Section(regions=(*feature.regions, *feature.mouths), grow=grow)
-        case OutlineSpec(side="outside") as spec:
+        case OutlineSpec() as spec:
             stay = (*feature.neighbours, *_standing(feature, depth=depth))
-            across = spec.allowance + _kerf(feature)
-            return Section(regions=feature.regions, grow=across, keep=feature.regions, stay=stay)
-        case OutlineSpec(side="inside") as spec:
-            stay = (*feature.neighbours, *_standing(feature, depth=depth))
-            across = spec.allowance + _kerf(feature)
-            return Section(regions=feature.regions, keep=feature.regions, keep_grow=-across, stay=stay)
-        case OutlineSpec():
-            raise ValueError(f"an outline's side is not {feature.spec.side!r}")
+            return outline_may(feature, spec=spec, depth=depth, lowest=floor(feature), stay=stay)
         case HoleSpec():
             return Section(regions=_discs(feature))
         case GrooveSpec() as spec:
@@ -68,24 +60,9 @@ def must(feature: Feature, *, z: Mm) -> Section:
         case PocketSpec() as spec:
             grow = _draft(feature, spec=spec, depth=depth) - spec.allowance
             return Section(regions=(*feature.regions, *feature.mouths), grow=_settled(grow))
-        case OutlineSpec(side="outside") as spec:
-            return Section(
-                regions=feature.regions,
-                grow=spec.allowance + MUST_BAND,
-                keep=feature.regions,
-                keep_grow=spec.allowance,
-                stay=(*feature.neighbours, *_standing(feature, depth=depth)),
-            )
-        case OutlineSpec(side="inside") as spec:
-            return Section(
-                regions=feature.regions,
-                grow=-spec.allowance,
-                keep=feature.regions,
-                keep_grow=-(spec.allowance + MUST_BAND),
-                stay=(*feature.neighbours, *_standing(feature, depth=depth)),
-            )
-        case OutlineSpec():
-            raise ValueError(f"an outline's side is not {feature.spec.side!r}")
+        case OutlineSpec() as spec:
+            stay = (*feature.neighbours, *_standing(feature, depth=depth))
+            return outline_must(feature, spec=spec, depth=depth, stay=stay)
         case HoleSpec() | GrooveSpec() | MarkSpec() | FaceSpec():
             return may(feature, z=z)
         case EdgeSpec() as spec:
@@ -117,7 +94,7 @@ def curved_between(feature: Feature) -> tuple[tuple[Mm, Mm], ...]:
     """The ranges (upper z, lower z) in which the section changes continuously, highest first."""
     top, bottom = 0.0 - feature.top, 0.0 - feature.bottom
     match feature.spec:
-        case PocketSpec(draft=draft) if draft > 0.0:
+        case PocketSpec(draft=draft) | OutlineSpec(draft=draft) if draft > 0.0:
             return ((top, -floor(feature)),)
         case GrooveSpec(section="round", width=width):
             return ((min(top, bottom + width / 2.0), bottom),)
@@ -155,12 +132,6 @@ def _draft(feature: Feature, *, spec: PocketSpec, depth: Mm) -> Mm:
 def _settled(grow: Mm) -> Mm:
     """No growth at all where it is too little to tell: no kernel is asked for offsets below its own resolution."""
     return grow if abs(grow) > tolerance.SAME_POINT else 0.0
-
-
-def _kerf(feature: Feature) -> Mm:
-    if feature.kerf is None:
-        raise ValueError(f"what outline {feature.spec.name!r} may remove is open until its kerf is known")
-    return feature.kerf
 
 
 def _bridge_top(feature: Feature) -> Mm | None:

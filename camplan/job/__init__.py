@@ -21,7 +21,8 @@ job's); all but faces: ``top_mm`` (0); pockets, outlines and holes: ``depth_mm``
   planner);
 - outline: ``side`` ("outside": the part is inside the contour), ``hold`` ("bridges", "skin", "none"), ``bridges``
   (4 on each contour), ``bridge_width_mm`` (3), ``bridge_height_mm`` (1.5, at most half the depth), ``skin_mm`` (0.2),
-  ``allowance_mm``, ``finish_mm``, ``corner_mm``;
+  ``allowance_mm``, ``finish_mm``, ``corner_mm``, ``draft_deg`` (0: the kerf opens upward, so that a part is narrower at
+  its top, and a window wider) with ``nominal`` ("top");
 - hole: ``diameter_mm`` (for points; circles give their own), ``spot`` (true);
 - groove: ``width_mm``, ``section`` ("square");
 - mark: ``depth_mm`` (0.2), ``width_mm`` (the cutter's at that depth), ``cross_mm`` (4: what a point becomes);

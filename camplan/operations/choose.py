@@ -7,7 +7,7 @@ from camplan.catalogue.records import CutterKind
 from camplan.cutting.records import CutKind
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature, Plate
-from camplan.features.specs import EdgeSpec, HoleSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, HoleSpec, OutlineSpec, PocketSpec
 from camplan.findings import Finding, Severity
 from camplan.operations.alternatives import Choice
 from camplan.operations.candidates import Task, tasks
@@ -15,6 +15,7 @@ from camplan.operations.choice import choice_of, with_reasons
 from camplan.operations.drafted import drafted_operations
 from camplan.operations.edged import edge_operations
 from camplan.operations.holes import unmade
+from camplan.operations.leaning import leaning_operations
 from camplan.operations.outlines import refusal, tip_bottom
 from camplan.operations.records import Operation
 from camplan.operations.selection import operations_of, selected
@@ -110,6 +111,8 @@ def _on_their_flats(operations: Sequence[Operation]) -> tuple[Operation, ...]:
 def _nothing_fits(feature: Feature, *, plate: Plate, shop: Shop) -> list[Problem]:
     if isinstance(feature.spec, PocketSpec) and feature.spec.draft > 0.0:
         return list(drafted_operations(feature, spec=feature.spec, plate=plate, shop=shop).problems)
+    if isinstance(feature.spec, OutlineSpec) and feature.spec.draft > 0.0:
+        return list(leaning_operations(feature, spec=feature.spec, shop=shop).problems)
     if (refused := refusal(feature, shop=shop)) is not None:
         return [refused]
     if isinstance(feature.spec, HoleSpec):

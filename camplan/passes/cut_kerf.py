@@ -1,13 +1,17 @@
 """Outlines turned into passes."""
 
+import math
+
 from camplan import tolerance
+from camplan.catalogue.shape import wall_radius
+from camplan.features.leaning import stands_out
 from camplan.features.specs import OutlineSpec
 from camplan.geometry import clipper
 from camplan.geometry.chains import Chain, backwards
 from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.fitting import Band, Circles, fitted
 from camplan.operations import areas
-from camplan.operations.outlines import kerf_figure
+from camplan.operations.outlines import kerf_figure, tip_bottom
 from camplan.operations.records import Operation
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
@@ -25,12 +29,15 @@ _WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
 def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) -> Kerf:
     feature, spec = operation.feature, operation.feature.spec
     assert isinstance(spec, OutlineSpec)
-    radius = operation.cutter.diameter / 2.0
+    bridge_top = -(feature.bottom - spec.bridge_height)
+    # beside a bridge the kerf is as round as the cutter that opened it, which is wider than the one for a leaning wall
+    opened = (feature.kerf or 0.0) / 2.0 if spec.draft > 0.0 else 0.0
+    beside = max(_radius(operation, above=bridge_top - operation.levels[-1]), opened)
     return Kerf(
         path=ring,
-        blocked=clipper.offset(areas.of_regions(feature.bridges), by=radius),
+        blocked=clipper.offset(areas.of_regions(feature.bridges), by=beside),
         shut=barred(operation.cutter, deepest=operation.levels[-1], ground=ground),
-        bridge_top=-(feature.bottom - spec.bridge_height),
+        bridge_top=bridge_top,
         top=-feature.top,
         levels=operation.levels,
         diameter=operation.cutter.diameter,
@@ -45,8 +52,14 @@ def _kerf_offset(operation: Operation) -> Mm:
     """How far the tool's centre runs from the drawn contour, positive outside it."""
     spec = operation.feature.spec
     assert isinstance(spec, OutlineSpec)
-    out = operation.cutter.diameter / 2.0 + operation.stay
-    return out if spec.side == "outside" else -out
+    out = wall_radius(operation.cutter) + operation.stay
+    return (out if spec.side == "outside" else -out) + operation.grow
+
+
+def _radius(operation: Operation, *, above: Mm) -> Mm:
+    """How wide the cutter is at a height above its tip."""
+    lean = operation.cutter.half_angle or 0.0
+    return wall_radius(operation.cutter) + max(above, 0.0) * math.tan(lean)
 
 
 def _kerf_circles(operation: Operation) -> Circles:
@@ -63,8 +76,8 @@ def _kerf_rings(operation: Operation) -> tuple[Chain, ...]:
 
 
 def _kerf_area(operation: Operation) -> Area:
-    """The slot that an operation of an outline leaves."""
-    radius = operation.cutter.diameter / 2.0
+    """The slot that an operation of an outline leaves at its foot."""
+    radius = wall_radius(operation.cutter)
     return areas.along(_kerf_rings(operation), by=radius)
 
 
@@ -100,8 +113,7 @@ def _strip(operation: Operation, *, near: Mm, far: Mm) -> Area:
 
 def kerf_wall_made(operation: Operation, *, ground: Ground) -> Made:
     """The wall beside a kerf that is wider than the cutter by what roughing left."""
-    radius = operation.cutter.diameter / 2.0
-    room = (operation.feature.kerf or 0.0) - 2.0 * radius
+    room = _room(operation)
     strip = _strip(operation, near=0.0, far=room + _SLIP)
     opened = _strip(operation, near=room - _SLIP, far=room + _SLIP)
     passes: list[Pass] = []
@@ -125,6 +137,18 @@ def kerf_wall_made(operation: Operation, *, ground: Ground) -> Made:
     return Made(
         passes=freed(tuple(passes), operation=operation, ground=ground), holes=(), ground=after, ways=(way,), shut=()
     )
+
+
+def _room(operation: Operation) -> Mm:
+    """How far the tool's centre may move from the wall's path towards the far side of the kerf: there the cutter, at
+    the plate's top, is as wide as it comes to be."""
+    feature, spec = operation.feature, operation.feature.spec
+    assert isinstance(spec, OutlineSpec)
+    widest = _radius(operation, above=-feature.top - operation.levels[-1])
+    foot = stands_out(feature, spec=spec, depth=-tip_bottom(feature))
+    out = operation.grow if spec.side == "outside" else -operation.grow
+    room = foot + (feature.kerf or 0.0) - widest - out - wall_radius(operation.cutter)
+    return room - _SLIP if spec.draft > 0.0 else room
 
 
 def kerf_rest_made(operation: Operation, *, ground: Ground) -> Made:

@@ -238,7 +238,6 @@ def test_a_link_out_of_the_folder_is_refused(said: Said, tmp_path: Path) -> None
         ('kind = "groove"\nlayer = "P"\nwidth_mm = 3\ndepth_mm = [2.5, 1.5]', "depth_mm", "one depth"),
         ('kind = "groove"\nlayer = "P"\nwidth_mm = 3\ndepth_mm = 2\nsection = "trapezoid"', "section", "square, round"),
         ('kind = "groove"\nlayer = "P"\nwidth_mm = 3\ndepth_mm = 2\ndeepest_at = [0, 0]', "deepest_at", "one depth_mm"),
-        ('kind = "outline"\nlayer = "P"\ndepth = "through"\ndraft_deg = 2', "draft_deg", "stand upright"),
     ],
 )
 def test_what_is_for_a_later_version_is_never_ignored(said: Said, table: str, key: str, accepted: str) -> None:

@@ -10,12 +10,13 @@ from dataclasses import dataclass, replace
 
 from camplan.catalogue.records import Cutter, CutterKind
 from camplan.catalogue.shape import wall_radius
-from camplan.cutting.records import CuttingData, Reason
+from camplan.cutting.records import CutKind, CuttingData, Reason
 from camplan.errors import InputError, Problem
 from camplan.features.leaning import stands_out
 from camplan.features.records import Feature
 from camplan.features.specs import OutlineSpec
 from camplan.geometry import clipper
+from camplan.geometry.clipper import Area
 from camplan.operations import areas
 from camplan.operations.drafted import SAME_ANGLE, cusp_height, overcut
 from camplan.operations.levels import even_levels
@@ -27,6 +28,9 @@ from camplan.units import UM_PER_MM, Mm, Mm2, Rad, deg_from_rad
 _SLACK: Mm = 0.1
 """How much wider than a cutter that leans the kerf is at the top, so that it comes down beside both walls (common
 practice, no source)."""
+_SPECK: Mm2 = 1e-4
+_ROOM = 4.0
+"""How far about a corner, in radii, a cutter has room to come to it from what is cleared."""
 _GAIN: Mm2 = 2e-3
 _WIDEST = 0.9
 
@@ -90,7 +94,7 @@ def leaning_operations(feature: Feature, *, spec: OutlineSpec, shop: Shop) -> Le
     least = min(side.lost for side in sides)
     enough = [side for side in sides if side.lost <= least + _GAIN]
     best = min(enough, key=lambda side: (len(side.levels), -wall_radius(side.cutter), side.cutter.name))
-    return Leaning(feature=trench.feature, operations=_both(trench, side=best), problems=())
+    return Leaning(feature=trench.feature, operations=_operations(trench, side=best, shop=shop), problems=())
 
 
 def _wider(feature: Feature, *, spec: OutlineSpec, alike: list[Cutter], high: Mm, shop: Shop) -> _Trench | None:
@@ -185,20 +189,23 @@ def _levels(trench: _Trench, *, step: Mm) -> tuple[Mm, ...]:
 
 def _lost(trench: _Trench, *, radius: Mm) -> Mm2:
     """How much of the wall's inner corners, at its foot, a cutter does not reach."""
+    return clipper.surface(_unreached(trench, radius=radius, stay=0.0))
+
+
+def _unreached(trench: _Trench, *, radius: Mm, stay: Mm) -> Area:
+    """What beside the wall's foot, so much left on it, a disc does not cover."""
     spec = trench.spec
     drawn = areas.of_regions(trench.feature.regions)
-    out = stands_out(trench.feature, spec=spec, depth=-trench.bottom) + spec.allowance
+    out = stands_out(trench.feature, spec=spec, depth=-trench.bottom) + spec.allowance + stay
     if spec.side == "outside":
         wall = clipper.offset(drawn, by=out)
-        return clipper.surface(
-            clipper.difference(clipper.offset(clipper.offset(wall, by=radius), by=-radius), less=wall)
-        )
+        return clipper.difference(clipper.offset(clipper.offset(wall, by=radius), by=-radius), less=wall)
     room = clipper.offset(drawn, by=-out)
-    return clipper.surface(clipper.difference(room, less=clipper.opened(room, radius=radius)))
+    return clipper.difference(room, less=clipper.opened(room, radius=radius))
 
 
-def _both(trench: _Trench, *, side: _Side) -> tuple[Operation, ...]:
-    """The slot and the wall."""
+def _operations(trench: _Trench, *, side: _Side, shop: Shop) -> tuple[Operation, ...]:
+    """The slot, what it leaves in inner corners, and the wall."""
     spec, cutter = trench.spec, side.cutter
     angle = deg_from_rad(spec.draft)
     thick = trench.finish + trench.rise
@@ -215,7 +222,6 @@ def _both(trench: _Trench, *, side: _Side) -> tuple[Operation, ...]:
             f"{side.cusp * UM_PER_MM:.0f} um square to the wall, at most tolerance_um = {spec.tolerance * UM_PER_MM:g}"
         )
     reasons: tuple[Reason, ...] = (why("cutter", sentence), *side.data.reasons)
-    sign = 1.0 if spec.side == "outside" else -1.0
     wall = replace(
         trench.rough,
         purpose=Purpose.FINISH,
@@ -225,11 +231,47 @@ def _both(trench: _Trench, *, side: _Side) -> tuple[Operation, ...]:
         levels=side.levels,
         stay=spec.allowance,
         reasons=reasons,
-        by_level=tuple(
-            Level(z=z, pieces=(), grow=sign * stands_out(trench.feature, spec=spec, depth=-z)) for z in side.levels
-        ),
+        by_level=tuple(_at(trench, z=z) for z in side.levels),
     )
-    return rough, wall
+    return rough, *_corners(trench, side=side, shop=shop), wall
+
+
+def _corners(trench: _Trench, *, side: _Side, shop: Shop) -> list[Operation]:
+    """The wall's cutter clears what the slot's leaves in inner corners, if it reaches more."""
+    slot = trench.rough.cutter
+    if slot.diameter / 2.0 <= wall_radius(side.cutter) + 1e-9:
+        return []
+    rest = clipper.difference(
+        _unreached(trench, radius=slot.diameter / 2.0, stay=trench.finish),
+        less=_unreached(trench, radius=wall_radius(side.cutter), stay=trench.finish),
+    )
+    rest = clipper.without_specks(rest, smaller=_SPECK)
+    more = clipper.surface(rest)
+    if more <= _GAIN:
+        return []
+    about = clipper.offset(rest, by=trench.finish + trench.rise + _ROOM * wall_radius(side.cutter))
+    data = shop.data_for(side.cutter, CutKind.CORNERS, -trench.bottom, None)
+    levels = even_levels(trench.top, bottom=trench.bottom, step_down=min(data.step_down, side.cutter.flute_length))
+    sentence = f"{side.cutter.name}: {slot.name} leaves {more:.2f} mm2 in inner corners at the foot of the wall"
+    return [
+        replace(
+            trench.rough,
+            purpose=Purpose.CORNERS,
+            part=Part.REST,
+            cutter=side.cutter,
+            data=data,
+            levels=levels,
+            stay=trench.spec.allowance + trench.finish,
+            reasons=(why("cutter", sentence), *data.reasons),
+            by_level=tuple(replace(_at(trench, z=z), pieces=(about,)) for z in levels),
+        )
+    ]
+
+
+def _at(trench: _Trench, *, z: Mm) -> Level:
+    """Where the wall stands at a height."""
+    out = stands_out(trench.feature, spec=trench.spec, depth=-z)
+    return Level(z=z, pieces=(), grow=out if trench.spec.side == "outside" else -out)
 
 
 def _no_side(trench: _Trench, *, tapers: tuple[Cutter, ...], alike: list[Cutter]) -> Leaning:

@@ -25,7 +25,7 @@ from camplan.passes.cut_kerf import kerf_made, kerf_rest_made, kerf_wall_made
 from camplan.passes.cut_lines import bored_made, drilled_made, lines_made
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.layout import ROUGH, Layout, Room, laid_out, same_room
-from camplan.passes.records import Pass, grouped
+from camplan.passes.records import Feed, Pass, grouped
 from camplan.passes.wall import Wall, open_wall_passes, wall_passes
 from camplan.units import Mm
 
@@ -41,8 +41,14 @@ _SECOND: Mm = 0.0005
 def made(operation: Operation, *, ground: Ground) -> Made:
     """The passes of one operation, walls walked again as often as their cutting data ask for."""
     found = _made(operation, ground=ground)
-    again = 1 + operation.data.spring_passes
-    return replace(found, passes=tuple(one for one in found.passes for _ in range(again))) if again > 1 else found
+    springs = operation.data.spring_passes
+    return replace(found, passes=tuple(each for one in found.passes for each in (one, *[_sprung(one)] * springs)))
+
+
+def _sprung(one: Pass) -> Pass:
+    """A pass walked again."""
+    again = {Feed.CUT: Feed.SPRING}
+    return replace(one, strokes=tuple(replace(each, feed=again.get(each.feed, each.feed)) for each in one.strokes))
 
 
 def _made(operation: Operation, *, ground: Ground) -> Made:

@@ -30,12 +30,9 @@ def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) ->
     feature, spec = operation.feature, operation.feature.spec
     assert isinstance(spec, OutlineSpec)
     bridge_top = -(feature.bottom - spec.bridge_height)
-    # beside a bridge the kerf is as round as the cutter that opened it, which is wider than the one for a leaning wall
-    opened = (feature.kerf or 0.0) / 2.0 if spec.draft > 0.0 else 0.0
-    beside = max(_radius(operation, above=bridge_top - operation.levels[-1]), opened)
     return Kerf(
         path=ring,
-        blocked=clipper.offset(areas.of_regions(feature.bridges), by=beside),
+        blocked=clipper.offset(areas.of_regions(feature.bridges), by=_beside_bridges(operation)),
         shut=barred(operation.cutter, deepest=operation.levels[-1], ground=ground),
         bridge_top=bridge_top,
         top=-feature.top,
@@ -46,6 +43,15 @@ def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) ->
         band=_WALL_BAND,
         known=_kerf_circles(operation),
     )
+
+
+def _beside_bridges(operation: Operation) -> Mm:
+    """How far from a bridge the tool's centre stays: the kerf is as round there as the cutter that opened it, which is
+    wider than the one for a leaning wall."""
+    feature, spec = operation.feature, operation.feature.spec
+    assert isinstance(spec, OutlineSpec)
+    opened = (feature.kerf or 0.0) / 2.0 if spec.draft > 0.0 else 0.0
+    return max(_radius(operation, above=-(feature.bottom - spec.bridge_height) - operation.levels[-1]), opened)
 
 
 def _kerf_offset(operation: Operation) -> Mm:
@@ -154,8 +160,8 @@ def _room(operation: Operation) -> Mm:
 def kerf_rest_made(operation: Operation, *, ground: Ground) -> Made:
     """The corners and narrow places of a kerf that a wider cutter left."""
     feature = operation.feature
-    radius = operation.cutter.diameter / 2.0
-    figure = kerf_figure(feature)
+    radius = wall_radius(operation.cutter)
+    figure = _foot_figure(operation) or kerf_figure(feature)
     shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
     work = clipper.difference(clipper.offset(figure, by=_nearer(operation) - radius), less=shut)
     reach = clipper.offset(simplified(work, within=_SECOND), by=radius)
@@ -184,11 +190,32 @@ def kerf_rest_made(operation: Operation, *, ground: Ground) -> Made:
     )
 
 
+def _foot_figure(operation: Operation) -> Area:
+    """All between what stays on a leaning wall at a level and the far side of the kerf, from which a cutter that is
+    wider above keeps as far away; nothing of an upright wall."""
+    feature, spec = operation.feature, operation.feature.spec
+    assert isinstance(spec, OutlineSpec)
+    if spec.draft == 0.0:
+        return ()
+    foot = stands_out(feature, spec=spec, depth=-tip_bottom(feature))
+    out = operation.grow if spec.side == "outside" else -operation.grow
+    wider = _radius(operation, above=-feature.top - operation.levels[-1]) - wall_radius(operation.cutter)
+    near, far = out + operation.stay, foot + spec.allowance + (feature.kerf or 0.0) - wider
+    sign = 1.0 if spec.side == "outside" else -1.0
+    drawn = areas.of_regions(feature.regions)
+    low, high = sorted((sign * near, sign * far))
+    whole = clipper.difference(clipper.offset(drawn, by=high), less=clipper.offset(drawn, by=low))
+    beside = _beside_bridges(operation) - wall_radius(operation.cutter)
+    bridges = clipper.offset(areas.of_regions(feature.bridges), by=beside)
+    whole = clipper.difference(whole, less=clipper.union([areas.of_regions(feature.neighbours), bridges]))
+    return clipper.intersection(whole, with_=clipper.union(operation.pieces)) if operation.pieces else whole
+
+
 def _nearer(operation: Operation) -> Mm:
     """How much nearer to the wall than half its width a cutter runs that is as wide as a gap."""
     spec = operation.feature.spec
     assert isinstance(spec, OutlineSpec)
-    return spec.allowance - operation.stay
+    return spec.allowance - operation.stay if spec.draft == 0.0 else 0.0
 
 
 def _opened_to(operation: Operation) -> Mm:

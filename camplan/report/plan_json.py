@@ -14,6 +14,7 @@ from camplan.features.records import Feature
 from camplan.findings import Finding
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
 from camplan.report.choices import choice_json
+from camplan.report.measures import measures
 from camplan.report.words import (
     allowance_of,
     cutters_by_name,
@@ -133,6 +134,10 @@ def _feature(feature: Feature, *, plan: Plan) -> dict[str, Any]:
         "draft_deg": _angle(draft_of(feature.spec)),
         "allowance_mm": _length(allowance_of(feature.spec)),
         "smallest_inner_radius_mm": _length(plan.smallest_inner_radius.get(name)),
+        "measures": [
+            {"what": one.what, "expected": one.expected, "remark": one.remark}
+            for one in measures(feature, plate=plan.plate)
+        ],
         "left": [
             {
                 "depth_mm": _length(left.depth),

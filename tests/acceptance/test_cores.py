@@ -109,6 +109,12 @@ def test_a_core_is_narrower_at_its_top_than_at_its_foot(
     sheet = (tmp_path / "plate-out" / "sheet.html").read_text(encoding="utf-8")
     assert "at the top" in sheet
     assert "at the foot" in sheet
+    (said,) = document(tmp_path)["features"]
+    asked = {(one["what"], one["remark"]): one["expected"] for one in said["measures"]}
+    rise = 2.0 * 5.0 * LEAN
+    wide = 28.0 if nominal == "top" else 28.0 - rise
+    assert float(asked["part across X, widest", "at the top"]) == pytest.approx(wide, abs=6e-4)
+    assert float(asked["part across X, widest", "at the foot"]) == pytest.approx(wide + rise, abs=6e-4)
 
 
 def test_a_windows_wall_opens_upward(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:

@@ -37,7 +37,7 @@ def finest(feature: Feature, *, cutters: Sequence[Cutter], z: Mm) -> Fit | None:
     below = feature.break_through if feature.through else 0.0
     flats = [cutter for cutter in listed if _straight(cutter, below=below)]
     match feature.spec:
-        case PocketSpec(draft=draft) if draft > 0.0:
+        case PocketSpec(draft=draft) | OutlineSpec(draft=draft) if draft > 0.0:
             tapers = [cutter for cutter in listed if _of_angle(cutter, angle=draft)]
             return _least(tapers, height=max(z + floor(feature), 0.0)) or _least(flats, height=below)
         case GrooveSpec(section="round"):
@@ -63,7 +63,7 @@ def finest(feature: Feature, *, cutters: Sequence[Cutter], z: Mm) -> Fit | None:
 
 def stepped(feature: Feature, *, cutters: Sequence[Cutter]) -> bool:
     """Whether a leaning wall is cut in steps: no listed taper of its angle reaches its bottom."""
-    if not isinstance(feature.spec, PocketSpec) or feature.spec.draft <= 0.0:
+    if not isinstance(feature.spec, PocketSpec | OutlineSpec) or feature.spec.draft <= 0.0:
         return False
     names = feature.spec.cutters
     listed = [cutter for cutter in cutters if not names or cutter.name in names]

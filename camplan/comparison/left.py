@@ -124,7 +124,9 @@ def _grant(asked: Asked) -> Mm:
             return granted
         case HoleSpec(tolerance=granted) | GrooveSpec(tolerance=granted):
             return max(tolerance.WALL_PROOF, granted)
-        case PocketSpec(draft=draft, tolerance=granted) if stepped(asked.feature, cutters=asked.shop.cutters):
+        case PocketSpec(draft=draft, tolerance=granted) | OutlineSpec(draft=draft, tolerance=granted) if stepped(
+            asked.feature, cutters=asked.shop.cutters
+        ):
             return granted / math.cos(draft) + tolerance.GOUGE
         case _:
             return tolerance.WALL_PROOF
@@ -275,7 +277,8 @@ def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: 
 def _with_removed(reach: Solid, *, asked: Asked) -> Solid:
     """What a cutter reaches, and what others have removed that come farther into corners: a straight cutter where a
     wall leans, one that breaks an edge."""
-    leaning = isinstance(asked.feature.spec, PocketSpec) and asked.feature.spec.draft > 0.0
+    spec = asked.feature.spec
+    leaning = isinstance(spec, PocketSpec | OutlineSpec) and spec.draft > 0.0
     edged = any(isinstance(one.spec, EdgeSpec) for one in asked.wanted.features)
     return solids.united([reach, asked.removed.solid]) if leaning or edged else reach
 

@@ -12,6 +12,7 @@ from camplan.catalogue.records import Cutter
 from camplan.comparison.fits import Fit, makes_hole
 from camplan.comparison.wanted import Wanted, allowed, asked_for, demanded, drawn
 from camplan.features.edges import strip_width
+from camplan.features.leaning import stands_out
 from camplan.features.records import Feature
 from camplan.features.sections import must as section
 from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec, SettingSpec
@@ -228,11 +229,11 @@ def _skin(asked: Asked) -> Solid:
                 whole = drawn(asked.wanted, number=asked.number, z=top)
                 return solids.less(whole, asked_for(asked.wanted, number=asked.number, z=top))
             return solids.less(may, demanded(asked.wanted, number=asked.number, z=asked.z))
-        case OutlineSpec(allowance=allowance, side="outside") if allowance > 0.0:
-            parts = [solids.region_polygon(region) for region in feature.regions]
-            return solids.grown(solids.united(parts), by=allowance)
-        case OutlineSpec(allowance=allowance) if allowance > 0.0:
-            parts = [solids.region_polygon(region) for region in feature.regions]
-            return solids.less(asked.may, solids.grown(solids.united(parts), by=-allowance))
+        case OutlineSpec(allowance=allowance) as spec if allowance > 0.0:
+            parts = solids.united([solids.region_polygon(region) for region in feature.regions])
+            out = stands_out(feature, spec=spec, depth=-asked.z) + allowance
+            if spec.side == "outside":
+                return solids.grown(parts, by=out)
+            return solids.less(asked.may, solids.grown(parts, by=-out))
         case _:
             return solids.NOTHING

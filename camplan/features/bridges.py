@@ -200,7 +200,8 @@ def _round(steps: NDArray[np.int64], *, total: int) -> NDArray[np.int64]:
 def _rectangle(stations: _Stations, *, at: int, path: Chain, spec: OutlineSpec, across: Mm) -> Region:
     """From a little inside the part, where a bent wall may lie, to beyond the kerf."""
     bend = _bend(path, stations=stations, at=at, spec=spec, across=across)
-    return Region(outer=_box(stations, at=at, spec=spec, near=-(bend + _ROOT), far=across + bend + LANDING))
+    root = _ROOT + spec.bridge_height * math.tan(spec.draft)
+    return Region(outer=_box(stations, at=at, spec=spec, near=-(bend + root), far=across + bend + LANDING))
 
 
 def _bend(path: Chain, *, stations: _Stations, at: int, spec: OutlineSpec, across: Mm) -> Mm:

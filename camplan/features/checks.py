@@ -88,6 +88,9 @@ def _parts(feature: Feature) -> tuple[_Part, ...]:
         case PocketSpec():
             rise = math.tan(spec.draft) * (feature.bottom - feature.top) if spec.nominal == "floor" else 0.0
             shapes = [planar.polygon(region, chord=_CHORD).buffer(rise) for region in feature.regions]
+        case OutlineSpec(side="outside", nominal="top", draft=draft) if draft > 0.0:
+            rise = math.tan(draft) * (feature.bottom - feature.top)
+            shapes = [planar.polygon(region, chord=_CHORD).buffer(rise) for region in feature.regions]
         case OutlineSpec() | FaceSpec():
             shapes = [planar.polygon(region, chord=_CHORD) for region in feature.regions]
         case HoleSpec():
@@ -133,8 +136,11 @@ def _over_edge(parts: tuple[_Part, ...], *, plate: Any, within: Any) -> list[Fin
 
 
 def _closing(feature: Feature) -> list[Problem]:
-    """Pockets of which draft or allowance leaves nothing at the floor."""
+    """Pockets of which draft or allowance leaves nothing at the floor, and outlines of whose part or window draft
+    leaves nothing."""
     spec = feature.spec
+    if isinstance(spec, OutlineSpec) and spec.draft > 0.0:
+        return _closing_outline(feature, spec=spec)
     if not isinstance(spec, PocketSpec):
         return []
     fall = math.tan(spec.draft) * (feature.bottom - feature.top) if spec.nominal == "top" else 0.0
@@ -147,6 +153,21 @@ def _closing(feature: Feature) -> list[Problem]:
                 f"allowance {spec.allowance:g} mm"
             )
             accepted = "a smaller draft_deg, depth_mm or allowance_mm, or a wider contour"
+            found.append(Problem(message=message, key=f'feature "{spec.name}"', accepted=accepted))
+    return found
+
+
+def _closing_outline(feature: Feature, *, spec: OutlineSpec) -> list[Problem]:
+    """Parts that come to a point below their top, and windows that close above their floor."""
+    rise = math.tan(spec.draft) * (feature.bottom - feature.top)
+    narrows = spec.nominal == ("floor" if spec.side == "outside" else "top")
+    found = []
+    for region in feature.regions if narrows else ():
+        shape = planar.polygon(region, chord=_CHORD)
+        if shape.buffer(-rise).is_empty:
+            where = "at its top" if spec.side == "outside" else "at its floor"
+            message = f"nothing is left {where} of the one {_box(shape)}: draft takes {rise:.3f} mm a side"
+            accepted = "a smaller draft_deg or depth_mm, or a wider contour"
             found.append(Problem(message=message, key=f'feature "{spec.name}"', accepted=accepted))
     return found
 

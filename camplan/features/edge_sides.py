@@ -162,7 +162,7 @@ def _of_neighbours(feature: Feature, *, spec: EdgeSpec, along: list[_Open]) -> l
     found = []
     for one in along:
         other = one.feature.spec if one.feature is not None else None
-        if isinstance(other, PocketSpec) and other.draft > 0.0:
+        if isinstance(other, PocketSpec | OutlineSpec) and other.draft > 0.0:
             message = f'the walls of "{other.name}" lean, and the edge of a leaning wall is not planned'
             found.append(_problem(spec, key="layer", message=message, accepted="an edge of upright walls"))
         if isinstance(other, OutlineSpec) and one.feature is not None and one.feature.through and other.hold == "none":

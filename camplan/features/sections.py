@@ -14,15 +14,14 @@ from numpy.typing import NDArray
 from camplan import tolerance
 from camplan.features.edges import edge_may, edge_must
 from camplan.features.inclines import depth_under, from_depth, shallow_end
+from camplan.features.leaning import MUST_BAND as MUST_BAND
+from camplan.features.leaning import outline_may, outline_must
 from camplan.features.records import EMPTY, Feature, HalfPlane, Section
 from camplan.features.slopes import as_deep, beads, round_profile, shallowest, side_profile, under
 from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry.chains import Points, circle
 from camplan.regions import Region
 from camplan.units import Mm
-
-MUST_BAND: Mm = 0.1
-"""How wide beside an outline's wall material must be gone; the rest of its kerf may be."""
 
 
 def may(feature: Feature, *, z: Mm) -> Section:
@@ -38,16 +37,9 @@ def may(feature: Feature, *, z: Mm) -> Section:
         case PocketSpec() as spec:
             grow = _settled(_draft(feature, spec=spec, depth=depth))
             return Section(regions=(*feature.regions, *feature.mouths), grow=grow, within=_deeper(feature, depth=depth))
-        case OutlineSpec(side="outside") as spec:
+        case OutlineSpec() as spec:
             stay = (*feature.neighbours, *_standing(feature, depth=depth))
-            across = spec.allowance + _kerf(feature)
-            return Section(regions=feature.regions, grow=across, keep=feature.regions, stay=stay)
-        case OutlineSpec(side="inside") as spec:
-            stay = (*feature.neighbours, *_standing(feature, depth=depth))
-            across = spec.allowance + _kerf(feature)
-            return Section(regions=feature.regions, keep=feature.regions, keep_grow=-across, stay=stay)
-        case OutlineSpec():
-            raise ValueError(f"an outline's side is not {feature.spec.side!r}")
+            return outline_may(feature, spec=spec, depth=depth, lowest=floor(feature), stay=stay)
         case HoleSpec():
             return _hole(feature, depth=depth)
         case GrooveSpec() if feature.widening:
@@ -80,24 +72,9 @@ def must(feature: Feature, *, z: Mm) -> Section:
                 grow=_settled(grow),
                 within=_deeper(feature, depth=depth),
             )
-        case OutlineSpec(side="outside") as spec:
-            return Section(
-                regions=feature.regions,
-                grow=spec.allowance + MUST_BAND,
-                keep=feature.regions,
-                keep_grow=spec.allowance,
-                stay=(*feature.neighbours, *_standing(feature, depth=depth)),
-            )
-        case OutlineSpec(side="inside") as spec:
-            return Section(
-                regions=feature.regions,
-                grow=-spec.allowance,
-                keep=feature.regions,
-                keep_grow=-(spec.allowance + MUST_BAND),
-                stay=(*feature.neighbours, *_standing(feature, depth=depth)),
-            )
-        case OutlineSpec():
-            raise ValueError(f"an outline's side is not {feature.spec.side!r}")
+        case OutlineSpec() as spec:
+            stay = (*feature.neighbours, *_standing(feature, depth=depth))
+            return outline_must(feature, spec=spec, depth=depth, stay=stay)
         case HoleSpec() | GrooveSpec() | MarkSpec() | FaceSpec():
             return may(feature, z=z)
         case EdgeSpec() as spec:
@@ -132,7 +109,7 @@ def curved_between(feature: Feature) -> tuple[tuple[Mm, Mm], ...]:
     match feature.spec:
         case PocketSpec() if feature.incline is not None:
             return ((-shallow_end(feature.incline), bottom),)
-        case PocketSpec(draft=draft) if draft > 0.0:
+        case PocketSpec(draft=draft) | OutlineSpec(draft=draft) if draft > 0.0:
             return ((top, -floor(feature)),)
         case GrooveSpec(section="trapezoid"):
             return ((top, bottom),)
@@ -210,12 +187,6 @@ def _deeper(feature: Feature, *, depth: Mm) -> HalfPlane | None:
 def _settled(grow: Mm) -> Mm:
     """No growth at all where it is too little to tell: no kernel is asked for offsets below its own resolution."""
     return grow if abs(grow) > tolerance.SAME_POINT else 0.0
-
-
-def _kerf(feature: Feature) -> Mm:
-    if feature.kerf is None:
-        raise ValueError(f"what outline {feature.spec.name!r} may remove is open until its kerf is known")
-    return feature.kerf
 
 
 def _bridge_top(feature: Feature) -> Mm | None:

@@ -52,7 +52,8 @@ class OutlineSpec:
     """The plate parted along the contours of ``layer``, the cutter ``side`` of them.
 
     Through outlines are held by ``bridges`` (count, width, height above the underside), by a ``skin`` left
-    at the bottom, or by nothing.
+    at the bottom, or by nothing.  Its kerf opens upward by ``draft``; the drawn contour is the wall's at the
+    ``nominal`` height.
     """
 
     name: str
@@ -70,6 +71,8 @@ class OutlineSpec:
     corner: Mm | None
     tolerance: Mm
     cutters: tuple[str, ...]
+    draft: Rad = 0.0
+    nominal: Literal["top", "floor"] = "top"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

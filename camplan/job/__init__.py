@@ -23,7 +23,8 @@ job's); all but faces: ``top_mm`` (0); pockets, outlines and holes: ``depth_mm``
   coordinates): a plane floor, ``first`` deep at the one place and ``last`` at the other, level across and beyond both;
 - outline: ``side`` ("outside": the part is inside the contour), ``hold`` ("bridges", "skin", "none"), ``bridges``
   (4 on each contour), ``bridge_width_mm`` (3), ``bridge_height_mm`` (1.5, at most half the depth), ``skin_mm`` (0.2),
-  ``allowance_mm``, ``finish_mm``, ``corner_mm``;
+  ``allowance_mm``, ``finish_mm``, ``corner_mm``, ``draft_deg`` (0: the kerf opens upward, so that a part is narrower at
+  its top, and a window wider) with ``nominal`` ("top");
 - hole: ``diameter_mm`` (for points; circles give their own), ``spot`` (true); what it holds, at most one of
   ``fit`` ("H7": the circle is the nominal size, the hole is made to the middle of the limits),
   ``dowel`` ("press": H7, "slip": G7, for pins m6 of the circle's size),

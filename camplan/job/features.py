@@ -78,7 +78,6 @@ def _pocket(fields: Fields, ground: Ground) -> PocketSpec:
 
 
 def _outline(fields: Fields, ground: Ground) -> OutlineSpec:
-    later(fields, accepted={"draft_deg": _SQUARE_WALLS, "nominal": _SQUARE_WALLS})
     top = _top(fields, ground=ground)
     depth = _depth_or_through(fields, top=top, ground=ground)
     thickness = ground.thickness if ground.thickness is not None else LONGEST
@@ -106,6 +105,8 @@ def _outline(fields: Fields, ground: Ground) -> OutlineSpec:
         corner=optional_length(fields, "corner_mm", unit=ground.unit, at_least=0.0),
         tolerance=_tolerance(fields),
         cutters=_cutters(fields, ground=ground),
+        draft=rad_from_deg(fields.number("draft_deg", default=0.0, at_least=0.0, at_most=_STEEPEST_DEG)),
+        nominal=fields.choice("nominal", ("top", "floor"), default="top"),
     )
 
 

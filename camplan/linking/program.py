@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from camplan.catalogue.records import CutterKind
+from camplan.catalogue.shape import radius as radius_at
 from camplan.geometry.chains import Points, tessellated
 from camplan.linking.order import short_tour
 from camplan.linking.way import Air, Feeds, drilled, linked
@@ -81,7 +83,7 @@ def _first_point(job: Job) -> tuple[Mm, Mm]:
 def _feeds(operation: Operation, *, feed_max: MmPerMin) -> Feeds:
     data = operation.data
     return Feeds(
-        radius=operation.cutter.diameter / 2.0,
+        radius=_radius(operation),
         skin=data.step_over if operation.part is Part.WALL else 0.0,
         corner=data.feed if data.corner_feed is None else min(data.corner_feed, data.feed),
         cut=data.feed,
@@ -90,6 +92,15 @@ def _feeds(operation: Operation, *, feed_max: MmPerMin) -> Feeds:
         plunge=data.plunge_feed,
         free=min(_FREE_SHARE * data.feed, feed_max),
     )
+
+
+def _radius(operation: Operation) -> Mm:
+    """How wide a side the cutter is where it cuts: a taper at the plate's top, not where its flutes end."""
+    cutter = operation.cutter
+    deep = min(-operation.levels[-1], cutter.flute_length) if operation.levels else cutter.flute_length
+    if cutter.kind is not CutterKind.TAPER or deep <= 0.0:
+        return cutter.diameter / 2.0
+    return min(float(radius_at(cutter, height=deep)), cutter.diameter / 2.0)
 
 
 def in_short_order(passes: Sequence[Pass], *, here: tuple[Mm, Mm]) -> list[Pass]:

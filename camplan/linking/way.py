@@ -52,7 +52,7 @@ class Feeds:
     def of(self, kind: Feed) -> MmPerMin:
         """The feed of a kind of stroke."""
         match kind:
-            case Feed.CUT:
+            case Feed.CUT | Feed.SPRING:
                 return self.cut
             case Feed.SLOT:
                 return self.slot
@@ -195,7 +195,7 @@ def _segments(path: Chain, *, feeds: Feeds) -> _Segments:
 def _cut(
     stroke: Stroke, *, segments: _Segments, feeds: Feeds, position: tuple[Mm, Mm, Mm], moves: list[Move]
 ) -> tuple[Mm, Mm, Mm]:
-    cutting = stroke.feed is Feed.CUT
+    cutting, along = stroke.feed is Feed.CUT, stroke.feed in (Feed.CUT, Feed.SPRING)
     feed = feeds.cut if stroke.feed is Feed.FREE and _upright(stroke) else feeds.of(stroke.feed)
     heights = stroke.z.tolist()
     for number, (end, centre) in enumerate(zip(segments.ends, segments.centres, strict=True)):
@@ -205,9 +205,9 @@ def _cut(
         sweep = segments.sweeps[number]
         own = feed
         # climb: the material is to the right, so only what turns left has the wall outside it
-        if cutting and centre is not None and sweep > 0.0:
+        if along and centre is not None and sweep > 0.0:
             own = round(inside_feed(feeds, feed=feed, arc=segments.radii[number]), 1)
-            own = min(own, feeds.corner) if segments.radii[number] < feeds.radius / 2.0 else own
+            own = min(own, feeds.corner) if cutting and segments.radii[number] < feeds.radius / 2.0 else own
         for part in segments.parts[number] if cutting else _WHOLE:
             now = min(own, feeds.corner) if part.slow else own
             if centre is None:

@@ -15,6 +15,7 @@ from camplan.operations.drafted import drafted_operations
 from camplan.operations.fitting import is_sure
 from camplan.operations.holes import hole_operations
 from camplan.operations.inclined import inclined_operations
+from camplan.operations.leaning import leaning_operations
 from camplan.operations.others import groove_operations, mark_operations
 from camplan.operations.outlines import outline_operations, tip_bottom
 from camplan.operations.pocket import HELIX_ROOM, Fitted, Room, fitted_room, inner_radius, relay_operations
@@ -119,6 +120,9 @@ def _face(feature: Feature, *, spec: FaceSpec, plate: Plate, shop: Shop) -> tupl
 
 def _outline(feature: Feature, *, spec: OutlineSpec, shop: Shop) -> tuple[Task, ...]:
     """The cutter that parts it fastest, or any other that holds its inner corners as well."""
+    if spec.draft > 0.0:
+        leaning = leaning_operations(feature, spec=spec, shop=shop)
+        return _only(_option(leaning.feature, operations=leaning.operations, shop=shop))
     shaped, first = outline_operations(feature, spec=spec, shop=shop)
     if not first:
         return ()

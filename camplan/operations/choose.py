@@ -7,7 +7,7 @@ from camplan.catalogue.records import CutterKind
 from camplan.cutting.records import CutKind
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature, Plate
-from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, OutlineSpec, PocketSpec
 from camplan.findings import Finding, Severity
 from camplan.operations.alternatives import Choice
 from camplan.operations.candidates import Task, tasks
@@ -17,6 +17,7 @@ from camplan.operations.drafted import drafted_operations
 from camplan.operations.edged import edge_operations
 from camplan.operations.holes import unmade
 from camplan.operations.inclined import inclined_operations
+from camplan.operations.leaning import leaning_operations
 from camplan.operations.outlines import refusal, tip_bottom
 from camplan.operations.records import Operation
 from camplan.operations.selection import operations_of, selected
@@ -118,6 +119,8 @@ def _nothing_fits(feature: Feature, *, plate: Plate, shop: Shop) -> list[Problem
         return list(inclined_operations(feature, spec=feature.spec, incline=feature.incline, shop=shop).problems)
     if isinstance(feature.spec, PocketSpec) and feature.spec.draft > 0.0:
         return list(drafted_operations(feature, spec=feature.spec, plate=plate, shop=shop).problems)
+    if isinstance(feature.spec, OutlineSpec) and feature.spec.draft > 0.0:
+        return list(leaning_operations(feature, spec=feature.spec, shop=shop).problems)
     if (refused := refusal(feature, shop=shop)) is not None:
         return [refused]
     if isinstance(feature.spec, GrooveSpec) and (asked := groove_problem(feature, spec=feature.spec, shop=shop)):

@@ -30,6 +30,17 @@ SAME_ANGLE: Rad = math.radians(0.05)
 """Angles closer than this are one; over 10 mm of depth it is 9 um."""
 _EVEN: Mm = 0.1
 """A skin that differs by no more from top to floor is left by straight levels."""
+_UNEVEN: Mm = 0.2
+"""A skin that differs by so much is counted on at most: what leans more is cleared level by level."""
+_SHARES = (1.0, 0.5, 0.25)
+"""Shares of the finishing allowance that are tried."""
+_LEAST_SKIN: Mm = 0.05
+"""A thinner skin may have been cut already where roughing bent (common practice, no source)."""
+_CORNERS = 0.08
+"""About how much of a wall lies in inside corners, where a cutter is slowed: so much of the example's many islands."""
+_SPECK: Mm2 = 1e-4
+_ROOM = 4.0
+"""How far about a corner, in radii, a cutter has room to come to it from what is cleared."""
 _GAIN: Mm2 = 2e-3
 _BERTH: Mm = 0.2
 
@@ -65,12 +76,22 @@ class _Pit:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Side:
-    """A cutter for the wall, its data, and the height of the steps that it leaves (0: none)."""
+    """A cutter for the wall, its data, the height of the steps that it leaves (0: none), and the skin that is left for
+    it at the wall's foot."""
 
     cutter: Cutter
     data: CuttingData
     levels: tuple[Mm, ...]
     cusp: Mm
+    finish: Mm
+
+    @property
+    def minutes(self) -> float:
+        """How long a mm of wall takes, a share of corners included."""
+        data = self.data
+        corner = data.feed if data.corner_feed is None else min(data.corner_feed, data.feed)
+        laps = len(self.levels) * (1 + data.spring_passes)
+        return laps * (1.0 - _CORNERS) / data.feed + len(self.levels) * _CORNERS / corner
 
 
 def cusp_height(step_down: Mm, *, wall: Rad, cutter: Rad = 0.0) -> Mm:
@@ -103,6 +124,7 @@ def drafted_operations(feature: Feature, *, spec: PocketSpec, plate: Plate, shop
     side = _side(pit, flats=flats, shop=shop)
     if isinstance(side, Problem):
         return Drafted(operations=(), problems=(side,))
+    pit = replace(pit, finish=side.finish)
     radius = wall_radius(side.cutter)
     room = Room(
         feature=feature,
@@ -158,7 +180,7 @@ def _side(pit: _Pit, *, flats: tuple[Cutter, ...], shop: Shop) -> _Side | Proble
     alike = [cutter for cutter in tapers if abs(_lean(cutter) - spec.draft) <= SAME_ANGLE]
     less = [cutter for cutter in (*tapers, *flats) if _lean(cutter) < spec.draft - SAME_ANGLE]
     for cutters in (alike, less):
-        sides = [side for cutter in cutters if (side := _fitting(pit, cutter=cutter, shop=shop)) is not None]
+        sides = [side for cutter in cutters if (side := _thinned(pit, cutter=cutter, shop=shop)) is not None]
         if sides:
             reached = [_reached(pit, cutter=side.cutter) for side in sides]
             enough = [side for side, size in zip(sides, reached, strict=True) if size >= max(reached) - _GAIN]
@@ -189,12 +211,21 @@ def _lean(cutter: Cutter) -> Rad:
     return cutter.half_angle or 0.0
 
 
+def _thinned(pit: _Pit, *, cutter: Cutter, shop: Shop) -> _Side | None:
+    """How a cutter would cut the wall, with as much of the skin left for it as lets it be fastest; a skin that is asked
+    for stays as it is."""
+    shares = (1.0,) if pit.spec.finish is not None else _SHARES
+    skins = dict.fromkeys(max(pit.finish * share, min(pit.finish, _LEAST_SKIN)) for share in shares)
+    found = [_fitting(replace(pit, finish=skin), cutter=cutter, shop=shop) for skin in skins]
+    return min((side for side in found if side is not None), key=lambda side: side.minutes, default=None)
+
+
 def _fitting(pit: _Pit, *, cutter: Cutter, shop: Shop) -> _Side | None:
     """How a cutter would cut the wall; None if it does not fit the floor or there are no data for it."""
     spec = pit.spec
     if not any(clipper.shrunk(piece, by=wall_radius(cutter) + spec.allowance) for piece in pit.pieces):
         return None
-    skin = max(pit.finish, 0.01) + min(pit.rise, _EVEN)
+    skin = max(pit.finish, 0.01) + min(pit.rise, _UNEVEN)
     try:
         data = shop.wall_data(cutter, -pit.bottom, min(skin, 0.9 * cutter.tip_diameter), spec.tolerance)
     except InputError:
@@ -206,7 +237,7 @@ def _fitting(pit: _Pit, *, cutter: Cutter, shop: Shop) -> _Side | None:
     levels = even_levels(pit.top, bottom=pit.bottom, step_down=step)
     down = (pit.top - pit.bottom) / len(levels)
     cusp = cusp_height(down, wall=spec.draft, cutter=_lean(cutter)) if lean > SAME_ANGLE else 0.0
-    return _Side(cutter=cutter, data=data, levels=levels, cusp=cusp)
+    return _Side(cutter=cutter, data=data, levels=levels, cusp=cusp, finish=pit.finish)
 
 
 def _reached(pit: _Pit, *, cutter: Cutter) -> Mm2:
@@ -262,20 +293,31 @@ def _skin(operation: Operation, *, most: Mm, pit: _Pit) -> tuple[Reason, ...]:
 
 
 def _corners(pit: _Pit, *, side: _Side, cleared: list[Operation], shop: Shop) -> list[Operation]:
-    """The wall's cutter clears what the flat ones left in corners and necks of the floor, if it reaches more."""
+    """The wall's cutter clears what the flat ones left in corners and necks of the floor, if it reaches more.
+
+    On each level it stays on that level's own figure: a taper that went down straight would meet the wall again all
+    the way up."""
     radius = wall_radius(side.cutter)
     narrowest = min(one.cutter.diameter for one in cleared) / 2.0
     stay = pit.spec.allowance + pit.finish
-    more = 0.0
+    places: list[Area] = []
     for piece in pit.pieces if narrowest > radius else ():
         want = clipper.offset(piece, by=-stay)
         mine = clipper.opened(want, radius=radius)
-        more += clipper.surface(clipper.difference(mine, less=clipper.opened(want, radius=narrowest)))
+        places.append(clipper.difference(mine, less=clipper.opened(want, radius=narrowest)))
+    rest = clipper.without_specks(clipper.union(places), smaller=_SPECK) if places else ()
+    more = clipper.surface(rest)
     if more <= _GAIN:
         return []
     data = shop.data_for(side.cutter, CutKind.CORNERS, -pit.bottom, None)
     levels = even_levels(pit.top, bottom=pit.bottom, step_down=min(data.step_down, side.cutter.flute_length))
     sentence = f"{side.cutter.name}: the flat cutters leave {more:.2f} mm2 in corners and necks of the floor"
+    about = clipper.offset(rest, by=stay + pit.rise + _ROOM * radius)
+    by_level = []
+    for z in levels:
+        at = _at(pit, z=z)
+        near = [clipper.intersection(piece, with_=about) for piece in at.pieces]
+        by_level.append(replace(at, pieces=tuple(one for each in near for one in clipper.pieces(each))))
     return [
         Operation(
             feature=pit.feature,
@@ -288,6 +330,7 @@ def _corners(pit: _Pit, *, side: _Side, cleared: list[Operation], shop: Shop) ->
             reasons=(why("cutter", sentence), *data.reasons),
             pieces=pit.pieces,
             grow=pit.grow,
+            by_level=tuple(by_level),
         )
     ]
 

@@ -121,7 +121,8 @@ def operation_seconds(operation: Operation, *, machine: Machine) -> Seconds:
             return _mouths(operation, machine=machine)
         case Part.WALL:
             around = sum(clipper.perimeter(piece) for piece in operation.pieces)
-            return around * len(operation.levels) / operation.data.feed * S_PER_MIN
+            laps = len(operation.levels) * (1 + operation.data.spring_passes)
+            return around * laps / operation.data.feed * S_PER_MIN
         case _:
             return 0.0
 

@@ -29,7 +29,7 @@ from camplan.passes.cut_planes import plane_made
 from camplan.passes.cut_slopes import slopes_made
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.layout import ROUGH, WALL_BAND, Layout, Room, laid_out, same_room
-from camplan.passes.records import Pass, grouped
+from camplan.passes.records import Feed, Pass, grouped
 from camplan.passes.skins import Skin, skimmed
 from camplan.passes.wall import Runs, Wall, open_wall_passes, run_passes, wall_passes
 from camplan.units import Mm
@@ -45,8 +45,14 @@ _SECOND: Mm = 0.0005
 def made(operation: Operation, *, ground: Ground) -> Made:
     """The passes of one operation, walls walked again as often as their cutting data ask for."""
     found = _made(operation, ground=ground)
-    again = 1 + operation.data.spring_passes
-    return replace(found, passes=tuple(one for one in found.passes for _ in range(again))) if again > 1 else found
+    springs = operation.data.spring_passes
+    return replace(found, passes=tuple(each for one in found.passes for each in (one, *[_sprung(one)] * springs)))
+
+
+def _sprung(one: Pass) -> Pass:
+    """A pass walked again."""
+    again = {Feed.CUT: Feed.SPRING}
+    return replace(one, strokes=tuple(replace(each, feed=again.get(each.feed, each.feed)) for each in one.strokes))
 
 
 def _made(operation: Operation, *, ground: Ground) -> Made:

@@ -1,12 +1,16 @@
 """Outlines turned into passes."""
 
+import math
+
+from camplan.catalogue.shape import wall_radius
+from camplan.features.leaning import stands_out
 from camplan.features.specs import OutlineSpec
 from camplan.geometry import clipper
 from camplan.geometry.chains import Chain, backwards, bounds
 from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.fitting import Circles, fitted
 from camplan.operations import areas
-from camplan.operations.outlines import kerf_figure
+from camplan.operations.outlines import kerf_figure, tip_bottom
 from camplan.operations.records import Operation
 from camplan.passes.again import Undone, still_out, undone
 from camplan.passes.common import Made, descent, freed
@@ -31,7 +35,7 @@ def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) ->
     left = undone(operation, ground=ground)
     return Kerf(
         path=ring,
-        blocked=clipper.offset(areas.of_regions(feature.bridges), by=radius),
+        blocked=clipper.offset(areas.of_regions(feature.bridges), by=_beside_bridges(operation)),
         shut=shut
         if left is None
         else clipper.union([shut, _cut_before(ring, left=left, leads=lead_room(radius=radius, room=room))]),
@@ -61,12 +65,27 @@ def _still_shut(operation: Operation, *, ground: Ground) -> Area:
     return still_out(shut, left=undone(operation, ground=ground))
 
 
+def _beside_bridges(operation: Operation) -> Mm:
+    """How far from a bridge the tool's centre stays: the kerf is as round there as the cutter that opened it, which is
+    wider than the one for a leaning wall."""
+    feature, spec = operation.feature, operation.feature.spec
+    assert isinstance(spec, OutlineSpec)
+    opened = (feature.kerf or 0.0) / 2.0 if spec.draft > 0.0 else 0.0
+    return max(_radius(operation, above=-(feature.bottom - spec.bridge_height) - operation.levels[-1]), opened)
+
+
 def _kerf_offset(operation: Operation) -> Mm:
     """How far the tool's centre runs from the drawn contour, positive outside it."""
     spec = operation.feature.spec
     assert isinstance(spec, OutlineSpec)
-    out = operation.cutter.diameter / 2.0 + operation.stay
-    return out if spec.side == "outside" else -out
+    out = wall_radius(operation.cutter) + operation.stay
+    return (out if spec.side == "outside" else -out) + operation.grow
+
+
+def _radius(operation: Operation, *, above: Mm) -> Mm:
+    """How wide the cutter is at a height above its tip."""
+    lean = operation.cutter.half_angle or 0.0
+    return wall_radius(operation.cutter) + max(above, 0.0) * math.tan(lean)
 
 
 def _kerf_circles(operation: Operation) -> Circles:
@@ -83,8 +102,8 @@ def _kerf_rings(operation: Operation) -> tuple[Chain, ...]:
 
 
 def _kerf_area(operation: Operation) -> Area:
-    """The slot that an operation of an outline leaves."""
-    radius = operation.cutter.diameter / 2.0
+    """The slot that an operation of an outline leaves at its foot."""
+    radius = wall_radius(operation.cutter)
     return areas.along(_kerf_rings(operation), by=radius)
 
 
@@ -120,8 +139,7 @@ def _strip(operation: Operation, *, near: Mm, far: Mm) -> Area:
 
 def kerf_wall_made(operation: Operation, *, ground: Ground) -> Made:
     """The wall beside a kerf that is wider than the cutter by what roughing left."""
-    radius = operation.cutter.diameter / 2.0
-    room = (operation.feature.kerf or 0.0) - 2.0 * radius
+    room = _room(operation)
     strip = _strip(operation, near=0.0, far=room + _SLIP)
     opened = _strip(operation, near=room - _SLIP, far=room + _SLIP)
     passes: list[Pass] = []
@@ -145,11 +163,23 @@ def kerf_wall_made(operation: Operation, *, ground: Ground) -> Made:
     )
 
 
+def _room(operation: Operation) -> Mm:
+    """How far the tool's centre may move from the wall's path towards the far side of the kerf: there the cutter, at
+    the plate's top, is as wide as it comes to be."""
+    feature, spec = operation.feature, operation.feature.spec
+    assert isinstance(spec, OutlineSpec)
+    widest = _radius(operation, above=-feature.top - operation.levels[-1])
+    foot = stands_out(feature, spec=spec, depth=-tip_bottom(feature))
+    out = operation.grow if spec.side == "outside" else -operation.grow
+    room = foot + (feature.kerf or 0.0) - widest - out - wall_radius(operation.cutter)
+    return room - _SLIP if spec.draft > 0.0 else room
+
+
 def kerf_rest_made(operation: Operation, *, ground: Ground) -> Made:
     """The corners and narrow places of a kerf that a wider cutter left."""
     feature = operation.feature
-    radius = operation.cutter.diameter / 2.0
-    figure = kerf_figure(feature)
+    radius = wall_radius(operation.cutter)
+    figure = _foot_figure(operation) or kerf_figure(feature)
     shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
     work = clipper.difference(clipper.offset(figure, by=_nearer(operation) - radius), less=shut)
     reach = clipper.offset(simplified(work, within=_SECOND), by=radius)
@@ -178,11 +208,32 @@ def kerf_rest_made(operation: Operation, *, ground: Ground) -> Made:
     )
 
 
+def _foot_figure(operation: Operation) -> Area:
+    """All between what stays on a leaning wall at a level and the far side of the kerf, from which a cutter that is
+    wider above keeps as far away; nothing of an upright wall."""
+    feature, spec = operation.feature, operation.feature.spec
+    assert isinstance(spec, OutlineSpec)
+    if spec.draft == 0.0:
+        return ()
+    foot = stands_out(feature, spec=spec, depth=-tip_bottom(feature))
+    out = operation.grow if spec.side == "outside" else -operation.grow
+    wider = _radius(operation, above=-feature.top - operation.levels[-1]) - wall_radius(operation.cutter)
+    near, far = out + operation.stay, foot + spec.allowance + (feature.kerf or 0.0) - wider
+    sign = 1.0 if spec.side == "outside" else -1.0
+    drawn = areas.of_regions(feature.regions)
+    low, high = sorted((sign * near, sign * far))
+    whole = clipper.difference(clipper.offset(drawn, by=high), less=clipper.offset(drawn, by=low))
+    beside = _beside_bridges(operation) - wall_radius(operation.cutter)
+    bridges = clipper.offset(areas.of_regions(feature.bridges), by=beside)
+    whole = clipper.difference(whole, less=clipper.union([areas.of_regions(feature.neighbours), bridges]))
+    return clipper.intersection(whole, with_=clipper.union(operation.pieces)) if operation.pieces else whole
+
+
 def _nearer(operation: Operation) -> Mm:
     """How much nearer to the wall than half its width a cutter runs that is as wide as a gap."""
     spec = operation.feature.spec
     assert isinstance(spec, OutlineSpec)
-    return spec.allowance - operation.stay
+    return spec.allowance - operation.stay if spec.draft == 0.0 else 0.0
 
 
 def _opened_to(operation: Operation) -> Mm:

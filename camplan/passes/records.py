@@ -15,6 +15,8 @@ class Feed(StrEnum):
     """Which of an operation's feeds a stroke runs at."""
 
     CUT = "cut"
+    SPRING = "spring"
+    """Along a finished wall once more: only what bent away before is left, in corners too."""
     SLOT = "slot"
     RAMP = "ramp"
     PLUNGE = "plunge"

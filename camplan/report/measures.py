@@ -9,6 +9,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import assert_never
 
+from camplan.features.leaning import stands_out
 from camplan.features.records import Feature, Plate
 from camplan.features.sections import must
 from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
@@ -109,10 +110,15 @@ def _pocket(feature: Feature, spec: PocketSpec) -> list[Measure]:
 
 
 def _outline(feature: Feature, spec: OutlineSpec) -> list[Measure]:
-    grow = spec.allowance if spec.side == "outside" else -spec.allowance
+    sign = 1.0 if spec.side == "outside" else -1.0
     sizes = [_size(region.outer) for region in feature.regions]
     what = "part across" if spec.side == "outside" else "opening across"
-    return _across(what, sizes, grow=grow, where="", feature=feature, allowance=spec.allowance)
+    heights = [("at the top", feature.top), ("at the foot", feature.bottom)] if spec.draft else [("", feature.top)]
+    found: list[Measure] = []
+    for where, depth in heights:
+        grow = sign * (stands_out(feature, spec=spec, depth=depth) + spec.allowance)
+        found += _across(what, sizes, grow=grow, where=where, feature=feature, allowance=spec.allowance)
+    return found
 
 
 def _edge(feature: Feature, spec: EdgeSpec) -> tuple[Measure, ...]:

@@ -18,6 +18,7 @@ from camplan.planned import MadeFrom, Plan, PlannedOperation, PlannedProgram
 from camplan.recut.proposals import proposed_marks
 from camplan.report.choices import choice_json
 from camplan.report.holding import holding_json
+from camplan.report.measures import measures
 from camplan.report.shrinkage import shrinkage_json
 from camplan.report.words import (
     allowance_of,
@@ -182,6 +183,10 @@ def _feature(feature: Feature, *, plan: Plan) -> dict[str, Any]:
         "allowance_mm": _length(allowance_of(feature.spec)),
         "holds": holding_json(feature),
         "smallest_inner_radius_mm": _length(plan.smallest_inner_radius.get(name)),
+        "measures": [
+            {"what": one.what, "expected": one.expected, "remark": one.remark}
+            for one in measures(feature, plate=plan.plate)
+        ],
         "left": [
             {
                 "depth_mm": _length(left.depth),

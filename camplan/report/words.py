@@ -97,7 +97,7 @@ def kind_of(spec: FeatureSpec) -> str:
 
 def draft_of(spec: FeatureSpec) -> float:
     """The draft of a feature's wall in rad; 0 where it has none."""
-    return spec.draft if isinstance(spec, PocketSpec | GrooveSpec) else 0.0
+    return spec.draft if isinstance(spec, PocketSpec | OutlineSpec | GrooveSpec) else 0.0
 
 
 def allowance_of(spec: FeatureSpec) -> Mm:

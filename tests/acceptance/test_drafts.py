@@ -208,6 +208,23 @@ def test_the_table_of_cutters_names_what_leaning_walls_take(
     assert "The leaning walls of disc take slot-6, taper-2deg-3." in " ".join(table.out.split())
 
 
+def test_the_skin_left_for_a_slender_taper_is_as_thick_as_is_asked_for_or_as_is_fastest(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    """A slender taper takes a thin skin in less time; one that is asked for stays."""
+    seconds = {}
+    for name, more in (("free", "tolerance_um = 15"), ("asked", "tolerance_um = 15\nfinish_mm = 0.2")):
+        folder = tmp_path / name
+        folder.mkdir()
+        ran = planned(folder, plates, run, cutters='"slot-6", "taper-2deg-1.5"', draft=2.0, more=more)
+        assert ran.code == 0, ran.out + ran.err
+        document = json.loads((folder / "plate-out" / "plan.json").read_text(encoding="utf-8"))
+        last = document["programs"][-1]["operations"][-1]
+        assert last["purpose"] == "finish"
+        seconds[name] = last["seconds"]
+    assert seconds["free"] < 0.9 * seconds["asked"]
+
+
 MOUTH = box(20, 15, 60, 35)
 """A pocket whose right side lies on the plate's edge: there is no wall to lean."""
 

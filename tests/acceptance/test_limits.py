@@ -260,6 +260,47 @@ def test_no_move_in_necks_wells_corners_and_slots_asks_more(
     assert list(overloads(plan)) == []
 
 
+LEANING = """\
+drawing = "plate.dxf"
+machine = "bench-mill"
+material = "aluminium-6082"
+cutters = ["slot-6", "taper-2deg-3", "spot-90-6", "ball-3"]
+
+[plate]
+thickness_mm = 8
+outline = "PLATE"
+
+[[feature]]
+name = "{name}"
+kind = "{kind}"
+layer = "SHAPE"
+depth_mm = 5
+{more}
+"""
+
+
+@pytest.mark.parametrize(
+    ("kind", "more"),
+    [
+        ("pocket", "draft_deg = 2"),
+        ("outline", "draft_deg = 2"),
+        ("outline", 'draft_deg = 2\nside = "inside"'),
+        ("pocket", '[[feature]]\nname = "rim"\nkind = "edge"\nlayer = "SHAPE"\nchamfer_mm = 0.6'),
+        ("pocket", '[[feature]]\nname = "rim"\nkind = "edge"\nlayer = "SHAPE"\nradius_mm = 0.8'),
+    ],
+)
+def test_no_move_along_leaning_walls_and_edges_asks_more(
+    tmp_path: Path, plates: Any, run: Callable[..., Any], kind: str, more: str
+) -> None:
+    """A shape with sharp inner corners, whichever side of it is cut."""
+    shape = [(15, 12), (55, 12), (55, 24), (38, 24), (38, 38), (15, 38)]
+    plates.drawn(tmp_path / "plate.dxf", closed=[("PLATE", plates.rounded(0, 0, 70, 50, radius=2)), ("SHAPE", shape)])
+    job = plates.job(tmp_path, LEANING.format(name=kind, kind=kind, more=more))
+    ran = run("plan", job)
+    assert ran.code == 0, ran.out + ran.err
+    assert list(overloads(written(job, tmp_path / "plate-out"))) == []
+
+
 def test_a_cut_that_asks_too_much_is_seen() -> None:
     """The same measure on a slot 5 mm deep at twice the feed: all of it is beyond what a bench mill bears."""
     beside = Path(__file__).parent

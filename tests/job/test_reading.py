@@ -229,19 +229,6 @@ def test_a_link_out_of_the_folder_is_refused(said: Said, tmp_path: Path) -> None
     assert len(said('"cavity.dxf"', '"round.dxf"')) == 1
 
 
-@pytest.mark.parametrize(
-    ("table", "key", "accepted"),
-    [
-        ('kind = "outline"\nlayer = "P"\ndepth = "through"\ndraft_deg = 2', "draft_deg", "stand upright"),
-    ],
-)
-def test_what_is_for_a_later_version_is_never_ignored(said: Said, table: str, key: str, accepted: str) -> None:
-    (only,) = said(add=f'[[feature]]\nname = "later"\n{table}\n')
-    assert only.startswith(f"feature[2].{key}: ")
-    assert "not planned by this version" in only
-    assert accepted in only.partition("(accepted: ")[2]
-
-
 RUNNER = '[[feature]]\nname = "runner"\nkind = "groove"\nlayer = "RUNNER"\nwidth_mm = 3\ndepth_mm = 2\n'
 BACK = (
     '[[setting]]\nname = "one"\nfeatures = {top}\n[[setting]]\nname = "two"\nfeatures = {back}\nface = "back"\n{more}'

@@ -41,6 +41,15 @@ def test_a_straight_way_into_an_inside_corner_ends_slowly() -> None:
     assert said == [(19.1, 0.0, 600.0), (20.0, 0.0, 120.0), (20.0, 20.0, 600.0)]
 
 
+def test_a_wall_walked_again_is_not_slowed_into_corners_but_on_inside_arcs() -> None:
+    """What bent away before is all that is left: no second wall is met in a corner."""
+    path = chain([(0.0, 0.0), (20.0, 0.0), (20.0, 20.0)])
+    moves = cut(level_stroke(path, z=-2.0, feed=Feed.SPRING))
+    assert [move.feed for move in moves if isinstance(move, Line)] == [600.0, 600.0]
+    left = cut(level_stroke(chain([(0.0, 0.0), (12.0, 12.0)], bulges=[QUARTER]), z=-2.0, feed=Feed.SPRING))
+    assert [move.feed for move in left if isinstance(move, Arc)] == [pytest.approx(480.0)]
+
+
 def test_an_outside_corner_is_taken_at_the_whole_feed() -> None:
     path = chain([(0.0, 0.0), (20.0, 0.0), (20.0, -20.0)])
     moves = cut(level_stroke(path, z=-2.0, feed=Feed.CUT))

@@ -5,6 +5,8 @@ import math
 
 import pytest
 
+from camplan.features.records import Feature
+from camplan.features.specs import EdgeSpec
 from camplan.report.measures import Measure, measures
 
 
@@ -79,3 +81,36 @@ def test_a_ledge_says_how_deep_it_is_from_where_it_starts(plan, plans):
     depth = measures(ledge, plate=plan.plate)[-1]
     assert depth.expected == "6.5"
     assert "4.5 from where it starts" in depth.remark
+
+
+def test_a_broken_edge_is_measured_from_above_and_along_its_slope(plan):
+    """1 mm wide at 60 degrees from the top: 1 / cos 60 = 2 mm along the slope, tan 60 = 1.732 mm deep."""
+    spec = EdgeSpec(
+        name="rim",
+        layer="RIM",
+        top=0.0,
+        depth=math.sqrt(3.0),
+        side="outside",
+        chamfer=1.0,
+        angle=math.radians(60.0),
+        radius=None,
+        tolerance=0.02,
+        cutters=(),
+    )
+    edge = Feature(spec=spec, top=0.0, bottom=math.sqrt(3.0), through=False, break_through=0.0)
+    wide, deep = measures(edge, plate=plan.plate)
+    assert (wide.what, wide.expected) == ("width", "1")
+    assert "2 along its slope of 60 degrees" in wide.remark
+    assert (deep.what, deep.expected) == ("depth", "1.732")
+    rounded = dataclasses.replace(edge, spec=dataclasses.replace(spec, chamfer=None, radius=1.5))
+    (round_,) = measures(rounded, plate=plan.plate)
+    assert (round_.what, round_.expected) == ("radius", "1.5")
+
+
+def test_a_part_with_leaning_walls_is_wider_at_its_foot(plan, plans):
+    rim = plans.rim()
+    leaning = dataclasses.replace(rim, spec=dataclasses.replace(rim.spec, draft=math.radians(2.0)))
+    said = readings(measures(leaning, plate=plan.plate))
+    rise = (rim.bottom - rim.top) * math.tan(math.radians(2.0))
+    assert said[("part across X, widest", "at the top")] == "116"
+    assert float(said[("part across X, widest", "at the foot")]) == pytest.approx(116.0 + 2.0 * rise, abs=6e-4)

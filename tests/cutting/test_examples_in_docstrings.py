@@ -13,6 +13,7 @@ NAMES = [
     "camplan.cutting.entry",
     "camplan.cutting.force",
     "camplan.cutting.limits",
+    "camplan.cutting.skims",
     "camplan.cutting.speed",
 ]
 

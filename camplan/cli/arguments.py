@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from camplan import __version__
+from camplan.cli.recut_arguments import RECUT_EXAMPLE, add_recut
 
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
@@ -208,6 +209,16 @@ def parser() -> argparse.ArgumentParser:
     locate.add_argument(
         "-o", "--out", type=Path, metavar="FOLDER", help="where to write (default: OUT-located/ beside the folder)"
     )
+    recut = _command(
+        commands,
+        "recut",
+        short="from a measured size to the skim that makes it fit",
+        description="From sizes that were measured on a pocket that a plan's programs have cut: what each wall must "
+        "give, with its uncertainty, and a skim that takes just that, proven against the plate as it is now. What was "
+        "asked and what came out is kept in JOB.journal, and teaches the next skim.",
+        epilog=RECUT_EXAMPLE + CODES,
+    )
+    add_recut(recut)
     mould = _command(
         commands,
         "mould",

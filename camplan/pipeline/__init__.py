@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from camplan.pipeline.plan import output_files, plan_job
     from camplan.pipeline.project import plan_project
     from camplan.pipeline.queries import cutter_table, first_job_text
+    from camplan.pipeline.recutting import recut
 
 _HOMES = {
     "check_programs": "check",
@@ -25,6 +26,7 @@ _HOMES = {
     "output_files": "plan",
     "plan_job": "plan",
     "plan_project": "project",
+    "recut": "recutting",
     "speeds": "one_cut",
 }
 
@@ -37,6 +39,7 @@ __all__ = [
     "output_files",
     "plan_job",
     "plan_project",
+    "recut",
     "speeds",
 ]
 

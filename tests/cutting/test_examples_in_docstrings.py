@@ -14,6 +14,7 @@ NAMES = [
     "camplan.cutting.floors",
     "camplan.cutting.force",
     "camplan.cutting.limits",
+    "camplan.cutting.skims",
     "camplan.cutting.speed",
 ]
 

@@ -1,0 +1,109 @@
+"""``camplan recut``: from a measured size to the skim that makes it fit."""
+
+import argparse
+import math
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from camplan import pipeline
+from camplan.cli.codes import Exit, code_of
+from camplan.cli.console import ProgressLine, say, text_width
+from camplan.errors import InputError, Problem
+from camplan.recut.asked import Along, Asked, Measured
+from camplan.recut.journal import add_to_journal
+from camplan.report.files import write_folder
+from camplan.report.recut_text import recut_text, skim_json
+from camplan.units import UM_PER_MM
+
+
+def run(arguments: argparse.Namespace, *, progress: ProgressLine) -> Exit:
+    """Say what each wall must give, and write the skim."""
+    folder: Path = arguments.folder
+    progress("reading the plan and what was measured", 0.0)
+    measured = Measured(
+        feature=arguments.feature,
+        sizes=tuple(_sizes(getattr(arguments, "said", None) or [])),
+        instrument=_instrument(arguments.sigma_um),
+        region=arguments.region,
+        not_run=arguments.not_run,
+    )
+    found = pipeline.recut(folder, measured, job_file=arguments.job)
+    for kind, said in found.entries:
+        add_to_journal(found.journal, kind=kind, said=said)
+    out = folder.with_name(found.folder)
+    text = recut_text(found, out=str(out), plan=str(folder), width=text_width())
+    if found.programs:
+        files = {one.file: one.text for one in found.programs}
+        write_folder(out, {**files, "skim.json": skim_json(found), "skim.txt": text})
+        for kind, said in found.skim_entries:
+            add_to_journal(found.journal, kind=kind, said=said)
+    progress.clear()
+    say(text)
+    code = code_of(found.findings, passed=found.proof is None or found.proof.passed)
+    return Exit.UNMET if code is Exit.DONE and not found.met else code
+
+
+def _instrument(sigma: float) -> float:
+    if not 0.0 < sigma <= 1000.0:
+        message = f"{sigma:g} um cannot be how sure a reading is"
+        raise InputError(Problem(message=message, key="--sigma-um", accepted="above 0, such as 10 for a caliper"))
+    return sigma / UM_PER_MM
+
+
+def _sizes(said: list[tuple[str, Any]]) -> list[Asked]:
+    """The sizes as they were typed, each begun by what it runs along; InputError for words that belong to none."""
+    problems: list[Problem] = []
+    found: list[Asked] = []
+    for word, values in said:
+        match word:
+            case "across":
+                found.append(Asked(along=Along(values)))
+            case "diameter":
+                found.append(Asked(along=Along.DIAMETER))
+            case _ if not found:
+                message = "it is not said what was measured"
+                key = f"--{word.replace('_', '-')}"
+                problems.append(
+                    Problem(message=message, key=key, accepted="--across x, --across y or --diameter first")
+                )
+            case _:
+                found[-1] = _with(found[-1], word=word, values=values, problems=problems)
+    if not said:
+        message = "no size is given"
+        problems.append(Problem(message=message, accepted="--across x --measured 60.91, or --diameter --measured 20.1"))
+    problems += [problem for one in found for problem in _incomplete(one)]
+    if problems:
+        raise InputError(tuple(problems))
+    return found
+
+
+def _with(asked: Asked, *, word: str, values: Any, problems: list[Problem]) -> Asked:
+    match word:
+        case "measured":
+            return replace(asked, readings=(*asked.readings, *values))
+        case "wanted":
+            return replace(asked, wanted=values)
+        case "at":
+            return replace(asked, at=(values[0], values[1]))
+        case "sticks":
+            return replace(asked, sticks=True)
+        case _:
+            if not 0.0 < values <= 200.0 or not math.isfinite(values):
+                message = f"{values:g} um is no small step"
+                problems.append(Problem(message=message, key="--step-um", accepted="above 0, at most 200"))
+                return asked
+            return replace(asked, step=values / UM_PER_MM)
+
+
+def _incomplete(asked: Asked) -> list[Problem]:
+    if asked.sticks and asked.readings:
+        message = "it sticks and was measured: what was measured says more"
+        return [Problem(message=message, key=asked.key, accepted="--measured alone, or --sticks alone")]
+    if not asked.sticks and not asked.readings:
+        message = "no reading is given"
+        return [Problem(message=message, key=asked.key, accepted="--measured MM, or --sticks")]
+    if asked.step is not None and not asked.sticks:
+        message = "the step follows from what was measured"
+        return [Problem(message=message, key=f"{asked.key} --step-um", accepted="with --sticks")]
+    return []

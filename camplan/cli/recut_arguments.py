@@ -1,0 +1,86 @@
+"""The arguments of ``camplan recut``: sizes in groups, each begun by what was measured."""
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+RECUT_EXAMPLE = """example:
+  camplan recut cavity-out disc --across x --measured 60.91 --wanted 61.50
+      the disc's walls are 60.91 mm apart along X and shall be 61.50: a skim that makes it fit, proven before it is
+      written to cavity-out-skim-1/, and what to measure after it
+  camplan recut nest-out seat --across x --measured 30.84 30.85 30.84 --across y --measured 20.88 --sigma-um 4
+      two widths, to be as drawn; the first was read three times, each reading good to 4 um
+  camplan recut cavity-out disc --diameter --sticks
+      the mate does not go in, and by how much is not known: one small step
+
+"""
+
+
+class _Word(argparse.Action):
+    """Keeps what was typed in its order, so that each size has its own readings."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        namespace: argparse.Namespace,
+        values: str | Sequence[Any] | None,
+        option_string: str | None = None,
+    ) -> None:
+        said: list[tuple[str, Any]] = list(getattr(namespace, "said", None) or [])
+        said.append((self.dest, values))
+        namespace.said = said
+
+
+def add_recut(command: argparse.ArgumentParser) -> None:
+    """Give the command its arguments; ``said`` holds (word, values) in the order in which they were typed."""
+    command.add_argument("folder", type=Path, metavar="OUT", help="the folder that `camplan plan` wrote")
+    command.add_argument("feature", metavar="FEATURE", help="the feature's name in the job")
+    size = command.add_argument_group("a size", "begun by one of the first two; may be given again for another size")
+    size.add_argument(
+        "--across",
+        action=_Word,
+        choices=("x", "y"),
+        help="between two walls that face each other along X or Y: over the whole region, or --at a place",
+    )
+    size.add_argument("--diameter", action=_Word, nargs=0, help="of a round pocket")
+    size.add_argument("--measured", action=_Word, type=_reading, nargs="+", metavar="MM", help="its readings, in mm")
+    size.add_argument(
+        "--wanted", action=_Word, type=_reading, metavar="MM", help="what it shall be (default: as drawn)"
+    )
+    size.add_argument(
+        "--at", action=_Word, type=_place, nargs=2, metavar=("X", "Y"), help="a place between the two walls"
+    )
+    size.add_argument(
+        "--sticks", action=_Word, nargs=0, help="nothing was measured, the mate does not go in: one small step"
+    )
+    size.add_argument("--step-um", action=_Word, type=_reading, metavar="UM", help="that step, off a wall, in um")
+    command.add_argument("--region", type=int, metavar="N", help="which region of the feature (default: all, if alike)")
+    command.add_argument(
+        "--sigma-um",
+        type=float,
+        default=10.0,
+        metavar="UM",
+        help="standard error of one reading in um (default: 10, a caliper read to 0.01 mm)",
+    )
+    command.add_argument(
+        "--not-run", action="store_true", help="the last skim of this feature was written, but not run"
+    )
+    command.add_argument(
+        "--job", type=Path, metavar="JOB.toml", help="the job, if it no longer stands beside the folder"
+    )
+
+
+def _reading(text: str) -> float:
+    """A figure as it was typed; what it can mean is asked later, when the size is known."""
+    try:
+        return float(text.strip().replace(",", ".").removesuffix("mm"))
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no size; accepted: a number of mm, such as 60.91") from None
+
+
+def _place(text: str) -> float:
+    try:
+        return float(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no coordinate; accepted: mm from the plate's zero") from None

@@ -1,0 +1,259 @@
+"""The story of a plate as its journal tells it: plans made, sizes measured, skims written.
+
+A skim's entry says where it put the walls of which regions, and with which programs; a measurement's what was found
+after which skim, and how far the walls stood short of where the program had put them.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from camplan.findings import Finding, Severity
+from camplan.recut.figures import Axes
+from camplan.recut.journal import Entry, Journal, Value, number_of, text_of
+from camplan.recut.learned import Observation, lasting
+from camplan.units import Mm
+
+MADE = "made"
+MEASURED = "measured"
+SKIM = "skim"
+NOT_RUN = "not-run"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SkimProgram:
+    """A program of a skim as it was written: its folder beside the plan's, and its check sum."""
+
+    folder: str
+    file: str
+    check_sum: str
+    setting: str
+    cutter: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Skimmed:
+    """One skim: ``regions`` of a feature whose walls stand ``grow`` outside the drawn ones since, and whose floor
+    stands ``deeper`` than drawn; ``bends``: what of an error after it may be by bending, which a thinner cut does not
+    repeat."""
+
+    number: int
+    feature: str
+    regions: tuple[int, ...]
+    grow: Axes
+    deeper: Mm
+    bends: Mm
+    programs: tuple[SkimProgram, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One size that was measured, in mm: after skim number ``skim`` (0: after the plan's own programs)."""
+
+    line: int
+    plan: str
+    feature: str
+    regions: tuple[int, ...]
+    along: str
+    at: Axes | None
+    skim: int
+    mean: Mm
+    half_width: Mm
+    wanted: Mm
+    programmed: Mm
+    cutter: str
+    material: str
+    short: Mm
+    error: Mm
+    bends: Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class History:
+    """Of one plan: its skims and what was measured, in order; and of all plans in the journal what teaches."""
+
+    skims: tuple[Skimmed, ...]
+    readings: tuple[Reading, ...]
+    all_readings: tuple[Reading, ...]
+    plan: str
+    known_plan: bool
+    findings: tuple[Finding, ...]
+
+
+def history_of(journal: Journal, *, plan_sum: str) -> History:
+    """The story of the plan of a check sum.  Entries that lack a figure are left out with a caution."""
+    skims: dict[int, Skimmed] = {}
+    readings: list[Reading] = []
+    everything: list[Reading] = []
+    findings = list(journal.findings)
+    known = False
+    for entry in journal.entries:
+        mine = text_of(entry, "plan") == plan_sum
+        known = known or (entry.kind == MADE and mine)
+        if entry.kind == SKIM and mine:
+            skim = _skim(entry)
+            if skim is None:
+                findings.append(_incomplete(journal, entry))
+            else:
+                skims[skim.number] = skim
+        elif entry.kind == NOT_RUN and mine:
+            skims.pop(int(number_of(entry, "skim")), None)
+        elif entry.kind == MEASURED:
+            reading = _reading(entry)
+            if reading is None:
+                findings.append(_incomplete(journal, entry))
+                continue
+            everything.append(reading)
+            if mine:
+                readings.append(reading)
+    return History(
+        skims=tuple(skims[number] for number in sorted(skims)),
+        readings=tuple(readings),
+        all_readings=tuple(everything),
+        plan=plan_sum,
+        known_plan=known,
+        findings=tuple(findings),
+    )
+
+
+def observations(
+    history: History, *, cutter: str, material: str, along: str, now: Sequence[Reading] = ()
+) -> list[Observation]:
+    """What skims by a cutter in a material taught along a direction, what is measured ``now`` included; of sizes that
+    were measured twice the last."""
+    found: dict[tuple[object, ...], Observation] = {}
+    for one in (*history.all_readings, *now):
+        if one.skim > 0 and (one.cutter, one.material, one.along) == (cutter, material, along):
+            key = (one.plan, one.feature, one.regions, one.at, one.skim)
+            found[key] = Observation(short=lasting(one.short, bends=one.bends), error=one.error)
+    return list(found.values())
+
+
+def last_skim(history: History, *, feature: str, region: int) -> Skimmed | None:
+    """The last skim that moved the walls or the floor of a region."""
+    mine = [one for one in history.skims if one.feature == feature and region in one.regions]
+    return mine[-1] if mine else None
+
+
+def skim_said(skim: Skimmed, *, plan_sum: str, aims: Mapping[str, Mm]) -> dict[str, Value]:
+    """A skim's entry; ``aims``: along each direction the size that it is to make."""
+    return {
+        "plan": plan_sum,
+        "skim": skim.number,
+        "feature": skim.feature,
+        "regions": _numbers(skim.regions),
+        "grow_x_mm": _exact(skim.grow[0]),
+        "grow_y_mm": _exact(skim.grow[1]),
+        "deeper_mm": _exact(skim.deeper),
+        "bends_mm": _exact(skim.bends),
+        "aims_mm": {along: _exact(aim) for along, aim in aims.items()},
+        "programs": [
+            {
+                "folder": one.folder,
+                "file": one.file,
+                "sha256": one.check_sum,
+                "setting": one.setting,
+                "cutter": one.cutter,
+            }
+            for one in skim.programs
+        ],
+    }
+
+
+def reading_said(reading: Reading, *, readings: Sequence[Mm]) -> dict[str, Value]:
+    """A measurement's entry."""
+    every: list[Value] = [_exact(one) for one in readings]
+    place: list[Value] | None = None if reading.at is None else [_exact(one) for one in reading.at]
+    return {
+        "plan": reading.plan,
+        "feature": reading.feature,
+        "regions": _numbers(reading.regions),
+        "along": reading.along,
+        "at_mm": place,
+        "skim": reading.skim,
+        "readings_mm": every,
+        "mean_mm": _exact(reading.mean),
+        "half_width_mm": _exact(reading.half_width),
+        "wanted_mm": _exact(reading.wanted),
+        "programmed_mm": _exact(reading.programmed),
+        "cutter": reading.cutter,
+        "material": reading.material,
+        "short_mm": _exact(reading.short),
+        "error_mm": _exact(reading.error),
+        "bends_mm": _exact(reading.bends),
+    }
+
+
+def _exact(value: Mm) -> float:
+    return round(value, 6) + 0.0
+
+
+def _numbers(regions: Sequence[int]) -> list[Value]:
+    return [int(one) for one in regions]
+
+
+def _skim(entry: Entry) -> Skimmed | None:
+    figures = [number_of(entry, key) for key in ("skim", "grow_x_mm", "grow_y_mm", "deeper_mm", "bends_mm")]
+    listed = entry.said.get("programs")
+    if not all(math.isfinite(one) for one in figures) or not isinstance(listed, list):
+        return None
+    programs = []
+    for one in listed:
+        words = (
+            [one.get(key) for key in ("folder", "file", "sha256", "setting", "cutter")] if isinstance(one, dict) else []
+        )
+        if len(words) != 5 or not all(isinstance(word, str) for word in words):
+            return None
+        folder, file, check_sum, setting, cutter = (str(word) for word in words)
+        programs.append(SkimProgram(folder=folder, file=file, check_sum=check_sum, setting=setting, cutter=cutter))
+    number, x, y, deeper, bends = figures
+    return Skimmed(
+        number=int(number),
+        feature=text_of(entry, "feature"),
+        regions=_regions(entry),
+        grow=(x, y),
+        deeper=deeper,
+        bends=bends,
+        programs=tuple(programs),
+    )
+
+
+def _reading(entry: Entry) -> Reading | None:
+    keys = ("skim", "mean_mm", "half_width_mm", "wanted_mm", "programmed_mm", "short_mm", "error_mm", "bends_mm")
+    figures = [number_of(entry, key) for key in keys]
+    if not all(math.isfinite(one) for one in figures):
+        return None
+    skim, mean, half, wanted, programmed, short, error, bends = figures
+    place = entry.said.get("at_mm")
+    at = None
+    if isinstance(place, list) and len(place) == 2:
+        at = (float(str(place[0])), float(str(place[1])))
+    return Reading(
+        line=entry.line,
+        plan=text_of(entry, "plan"),
+        feature=text_of(entry, "feature"),
+        regions=_regions(entry),
+        along=text_of(entry, "along"),
+        at=at,
+        skim=int(skim),
+        mean=mean,
+        half_width=half,
+        wanted=wanted,
+        programmed=programmed,
+        cutter=text_of(entry, "cutter"),
+        material=text_of(entry, "material"),
+        short=short,
+        error=error,
+        bends=bends,
+    )
+
+
+def _regions(entry: Entry) -> tuple[int, ...]:
+    listed = entry.said.get("regions")
+    return tuple(int(one) for one in listed if isinstance(one, int)) if isinstance(listed, list) else ()
+
+
+def _incomplete(journal: Journal, entry: Entry) -> Finding:
+    message = f"an entry {entry.kind!r} lacks figures and is not believed"
+    where = f"{journal.file}, line {entry.line}"
+    return Finding(severity=Severity.CAUTION, code="journal-entry-incomplete", message=message, where=where)

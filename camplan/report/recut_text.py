@@ -1,0 +1,261 @@
+"""What a measured size asks for and what was written, said to a person and as a record."""
+
+import json
+import textwrap
+
+from camplan.recut.asked import Along
+from camplan.recut.gives import Verdict
+from camplan.recut.learned import Learned
+from camplan.recut.records import Recut
+from camplan.recut.sizes import Sized, axes_of
+from camplan.report.summary import findings_text, verdict
+from camplan.report.words import counted, figure, findings_in_order, micrometres
+from camplan.units import UM_PER_MM, Mm
+
+SCHEMA = "camplan.skim/1"
+_AXES = "XY"
+
+
+def recut_text(found: Recut, *, out: str, plan: str, width: int) -> str:
+    """The sizes and what they ask for, the skim, its proof, and what to type next."""
+    blocks = [
+        [f"{found.title}: {found.feature}{_regions(found)}"],
+        *(_size(one, found=found, width=width) for one in found.sizes),
+        _skim(found, width=width),
+        _lines(verdict(found.proof), width=width) if found.proof is not None else [],
+        findings_text(findings_in_order(found.findings), width=width),
+        _written(found, out=out, width=width),
+        _next(found, plan=plan),
+    ]
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def skim_json(found: Recut) -> str:
+    """The skim as a record; the same measurements on the same plan give the same bytes."""
+    document = {
+        "schema": SCHEMA,
+        "title": found.title,
+        "units": "mm",
+        "feature": found.feature,
+        "regions": list(found.walls.numbers),
+        "skim": found.number,
+        "rounds": found.skims,
+        "most_a_round_um": _um(found.limit),
+        "least_a_round_um": _um(found.least),
+        "grow_mm": [_exact(one) for one in found.grow],
+        "sizes": [
+            {
+                "along": one.asked.along.value,
+                "at_mm": None if one.asked.at is None else [_exact(value) for value in one.asked.at],
+                "readings_mm": [_exact(value) for value in one.asked.readings],
+                "mean_mm": None if one.size is None else _exact(one.size.mean),
+                "half_width_mm": None if one.size is None else _exact(one.size.half_width),
+                "drawn_mm": _exact(one.drawn),
+                "programmed_mm": _exact(one.programmed),
+                "wanted_mm": _exact(one.wanted),
+                "verdict": one.give.verdict.value,
+                "wall_gives_um": _um(one.give.wall),
+                "wall_gives_half_width_um": _um(one.give.half_width),
+                "short_um": None if one.size is None else _um(one.give.short),
+                "made_up_um": _um(one.give.made_up),
+                "aim_mm": _exact(one.give.aim),
+                "off_a_wall_um": _um(one.give.width),
+            }
+            for one in found.sizes
+        ],
+        "programs": [
+            {
+                "file": one.file,
+                "setting": one.setting,
+                "cutter": None if one.trace else one.cutter.name,
+                "sha256": one.check_sum,
+                "operations": [
+                    {
+                        "feature": each.feature,
+                        "purpose": each.purpose.value,
+                        "first_line": each.first_line,
+                        "last_line": each.last_line,
+                        "rpm": each.rpm,
+                        "feed_mm_min": each.feed,
+                        "levels_mm": [_exact(level) for level in each.levels],
+                        "reasons": [
+                            {"figure": reason.figure, "sentence": reason.sentence, "source": reason.source}
+                            for reason in each.reasons
+                        ],
+                    }
+                    for each in one.operations
+                ],
+            }
+            for one in found.programs
+        ],
+    }
+    return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _regions(found: Recut) -> str:
+    count = len(found.walls.feature.regions)
+    if len(found.walls.numbers) == count:
+        return "" if count == 1 else f", all {count} regions"
+    return f", region {found.walls.numbers[0]} of {count}"
+
+
+def _name(one: Sized) -> str:
+    where = "" if one.asked.at is None else f" at X {figure(one.asked.at[0])} Y {figure(one.asked.at[1])}"
+    return "Diameter" if one.asked.along is Along.DIAMETER else f"Across {one.asked.along.value.upper()}{where}"
+
+
+def _size(one: Sized, *, found: Recut, width: int) -> list[str]:
+    give = one.give
+    made = f"the program was to make {_mm(one.programmed)}" + (f", skim {found.walls.skim}" if found.walls.skim else "")
+    if one.size is None:
+        said = f"{_name(one)}: not measured, the mate does not go in; {made}."
+        step = (
+            f"A step of {_whole(give.width)} um off each wall, so that {_mm(give.aim)} are asked for; then try the "
+            "mate again. What is measured says more than what sticks."
+        )
+        return [*_lines(said, width=width), *_lines(step, width=width, first="  ")]
+    size = one.size
+    said = (
+        f"{_name(one)}: {_mm(size.mean)} mm measured (+/- {_mm(size.half_width)}, {counted(size.count, 'reading')}), "
+        f"{_mm(one.wanted)} wanted{'' if one.asked.wanted is not None else ', as drawn'}; {made}."
+    )
+    lines = _lines(said, width=width)
+    beside = "short of" if give.short >= 0.0 else "beyond"
+    stands = f"it stands {_whole(abs(give.short))} um {beside} where the program put it"
+    match give.verdict:
+        case Verdict.CUT:
+            what = f"Each wall must give {_whole(give.wall)} um (+/- {_whole(give.half_width)}); {stands}."
+        case Verdict.FITS:
+            what = f"{_fits(one)} Nothing needs cutting."
+        case Verdict.TOO_THIN:
+            what = (
+                f"Each wall must give {_whole(give.wall)} um (+/- {_whole(give.half_width)}), and a cut of less than "
+                f"{_whole(found.least)} um forms no chip with this cutter: it would rub, and the wall would stay. Ask "
+                "for the size that is there, or take a cutter with a keener edge."
+            )
+        case Verdict.TOO_LARGE:
+            what = _too_large(one)
+    lines += _lines(what, width=width, first="  ")
+    if give.verdict is Verdict.CUT:
+        lines += _lines(_taught(one.taught, made_up=give.made_up, short=give.short), width=width, first="  ")
+        others = [axis for axis in (0, 1) if axis not in axes_of(one.asked.along, walls=found.walls, sizes=found.sizes)]
+        asked = {each.asked.along for each in found.sizes}
+        stay = [_AXES[axis] for axis in others if (Along.X, Along.Y)[axis] not in asked]
+        if stay:
+            what = f"Walls that face {stay[0]} were not measured and stay where the program before put them."
+            lines += _lines(what, width=width, first="  ")
+    return lines
+
+
+def _fits(one: Sized) -> str:
+    give = one.give
+    off = f"Each wall is {_whole(abs(give.wall))} um {'short' if give.wall >= 0.0 else 'beyond'}"
+    if abs(give.wall) <= give.half_width:
+        return f"{off}, which the measurement (+/- {_whole(give.half_width)}) cannot tell from none."
+    return f"{off}, which is within its tolerance."
+
+
+def _too_large(one: Sized) -> str:
+    assert one.size is not None
+    over = one.size.mean - one.wanted
+    return (
+        f"It is {_whole(over)} um too large, and what is gone is gone: nothing is cut. What can still be done: line it "
+        f"with a sleeve and cut that; or make its mate {_whole(over)} um larger than was meant, so that the play is as "
+        f"wanted; or move what is wanted to {_mm(one.size.mean)}, if the part may be larger."
+    )
+
+
+def _taught(taught: Learned, *, made_up: Mm, short: Mm) -> str:
+    if short < 0.0 and made_up < taught.sure:
+        return (
+            f"The cutter cut {_whole(-short)} um wider than the program said: the skim stays so much short, and is not "
+            "cut too far."
+        )
+    if not taught.count:
+        return (
+            "No skim with this cutter along this direction was measured yet, so nothing is made up for: bending under "
+            "the heavier cut does not come again. The wall may end a little short; measured after it, the next one "
+            "knows by how much."
+        )
+    return (
+        f"{counted(taught.count, 'earlier skim')} with this cutter ended {_whole(taught.mean)} um "
+        f"(+/- {_whole(taught.half_width)}) short of the program; {_whole(made_up)} um of it, which are sure, are made "
+        "up for."
+    )
+
+
+def _skim(found: Recut, *, width: int) -> list[str]:
+    if not found.cut:
+        return []
+    widest = max(one.give.width for one in found.sizes if one.give.verdict is Verdict.CUT)
+    rounds = "one round" if found.skims == 1 else f"{found.skims} rounds"
+    each = "" if found.skims == 1 else " each"
+    said = (
+        f"The skim: {rounds} of {_whole(widest / found.skims)} um{each} off the wall (at most {_whole(found.limit)}, "
+        f"at least {_whole(found.least)}), then a spring pass at the same place, then the corners by the cutters that "
+        "cut them before."
+    )
+    return _lines(said, width=width)
+
+
+def _written(found: Recut, *, out: str, width: int) -> list[str]:
+    if not found.programs:
+        if found.cut:
+            return _lines("The skim failed its proof, and nothing was written.", width=width)
+        return []
+    lines = [f"Written to {out}; run in this order, Z touched off as for the programs before:"]
+    lines += [
+        f"  {one.file}" + ("  in the air, spindle at rest" if one.trace else f"  {one.cutter.name}")
+        for one in found.programs
+    ]
+    return lines
+
+
+def _next(found: Recut, *, plan: str) -> list[str]:
+    if not found.programs:
+        return []
+    words = ["camplan", "recut", _word(plan), _word(found.feature)]
+    if len(found.walls.numbers) < len(found.walls.feature.regions):
+        words += ["--region", str(found.walls.numbers[0])]
+    for one in found.sizes:
+        words += next_words(one)
+    return ["Then measure again, best three times or more, and type:", f"  {' '.join(words)}"]
+
+
+def next_words(one: Sized) -> list[str]:
+    """A size as it is to be typed when it was measured again."""
+    along = one.asked.along
+    words = ["--diameter"] if along is Along.DIAMETER else ["--across", along.value]
+    if one.asked.at is not None:
+        words += ["--at", figure(one.asked.at[0], places=3), figure(one.asked.at[1], places=3)]
+    words += ["--measured", "..."]
+    if one.asked.wanted is not None:
+        words += ["--wanted", figure(one.asked.wanted, places=4)]
+    return words
+
+
+def _word(text: str) -> str:
+    return f'"{text}"' if " " in text else text
+
+
+def _mm(value: Mm) -> str:
+    return f"{value:.3f}"
+
+
+def _whole(value: Mm) -> str:
+    return micrometres(round(value * UM_PER_MM, 1) / UM_PER_MM)
+
+
+def _um(value: Mm) -> float:
+    return round(value * UM_PER_MM, 2) + 0.0
+
+
+def _exact(value: Mm) -> float:
+    return round(value, 6) + 0.0
+
+
+def _lines(text: str, *, width: int, first: str = "") -> list[str]:
+    rest = first + "  "
+    return textwrap.wrap(
+        text, width=max(width, 40), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )

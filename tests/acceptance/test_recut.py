@@ -1,0 +1,297 @@
+"""Cut, measure, skim, until it fits: what the written text leaves is worked out here from the text alone.
+
+A cutter that is smaller than its name by u, on a mill with play p, leaves every wall (u + p) / 2 short of where the
+program puts it (plane geometry).
+"""
+
+import importlib.util
+import json
+import random
+import re
+import shutil
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+import pytest
+import shapely
+
+from camplan.comparison.records import ProgramUnderProof
+from camplan.pipeline.bench import load_bench
+from camplan.pipeline.worst_stock import unsafe_in_worst_stock
+from camplan.recut.folder import read_folder
+from camplan.rs274.read import read
+
+DEPTH = 3.0
+UNDERSIZE, PLAY = 0.025, 0.015
+OFF = (UNDERSIZE + PLAY) / 2.0
+
+
+def _load() -> ModuleType:
+    """The second reader, a neighbour of this file; tests are no package."""
+    name = "shadow_reader"
+    if name not in sys.modules:
+        spec = importlib.util.spec_from_file_location(name, Path(__file__).parent / "shadow.py")
+        assert spec is not None and spec.loader is not None
+        module = importlib.util.module_from_spec(spec)
+        sys.modules[name] = module
+        spec.loader.exec_module(module)
+    return sys.modules[name]
+
+
+shadow = _load()
+
+
+def removed(program: Path, *, diameter: float, off: float, depth: float = DEPTH / 2.0) -> Any:
+    """What a program removes at a depth with a cutter that leaves walls ``off`` short; all moves that cut are level."""
+    found, broken = shadow.steps(program.read_text(encoding="utf-8").splitlines())
+    assert broken == []
+    shapes = [
+        shapely.LineString(step.path[:, :2]).buffer(diameter / 2.0 - off, quad_segs=64)
+        for step in found
+        if step.mode != 0 and float(step.path[:, 2].max()) <= -depth
+    ]
+    return shapely.union_all(shapes)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mill:
+    """A mill that cuts a job's programs, the plan's and those of skims, each wall ``off`` short."""
+
+    job: Path
+    off: float
+
+    @property
+    def plan(self) -> Path:
+        return self.job.parent / f"{self.job.stem}-out"
+
+    def skims(self) -> list[Path]:
+        return sorted(self.job.parent.glob(f"{self.job.stem}-out-skim-*"))
+
+    def plate(self) -> Any:
+        document = json.loads((self.plan / "plan.json").read_text(encoding="utf-8"))
+        sizes = {name: cutter["diameter_mm"] for name, cutter in document["cutters"].items()}
+        programs = [(self.plan / one["file"], one["cutter"]) for one in document["programs"]]
+        for folder in self.skims():
+            skim = json.loads((folder / "skim.json").read_text(encoding="utf-8"))
+            programs += [(folder / one["file"], one["cutter"]) for one in skim["programs"] if one["cutter"]]
+        return shapely.union_all([removed(path, diameter=sizes[name], off=self.off) for path, name in programs])
+
+    def across(self, *, at: tuple[float, float] | None = None) -> tuple[float, float]:
+        """Widths of what is open along X and Y: over all, or between the walls that face each other at a place."""
+        x0, y0, x1, y1 = self.plate().bounds
+        if at is None:
+            return x1 - x0, y1 - y0
+        lines = [
+            shapely.LineString([(x0 - 1, at[1]), (x1 + 1, at[1])]),
+            shapely.LineString([(at[0], y0 - 1), (at[0], y1 + 1)]),
+        ]
+        cut = [self.plate().intersection(line) for line in lines]
+        near = [min(shapely.get_parts(one), key=lambda part: part.distance(shapely.Point(at))).length for one in cut]
+        return near[0], near[1]
+
+
+def planned(folder: Path, plates: Any, run: Callable[..., Any], *, closed: Sequence[Any], more: str = "") -> Path:
+    plates.drawn(folder / "plate.dxf", closed=[("PLATE", plates.rounded(0, 0, 60, 40, radius=2)), *closed])
+    text = plates.HEAD.replace('"slot-6",', '"slot-6", "slot-3",') + plates.POCKET
+    job: Path = plates.job(folder, text + "allowance_mm = 0.15\n" + more)
+    ran = run("plan", job)
+    assert ran.code == 0, ran.out + ran.err
+    return job
+
+
+def read_off(true: float, *, chance: random.Random, sigma: float = 0.003) -> list[str]:
+    return [f"{chance.gauss(true, sigma):.3f}" for _ in range(5)]
+
+
+def test_a_pocket_is_cut_measured_and_skimmed_until_it_fits(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    ring = plates.rounded(15, 8, 45, 32, radius=4)
+    job = planned(tmp_path, plates, run, closed=[("POCKET", ring)], more="tolerance_um = 12\n")
+    mill, chance, errors = Mill(job=job, off=OFF), random.Random(7), []
+    for _ in range(4):
+        wide, long = mill.across()
+        words = ["--across", "x", "--measured", *read_off(wide, chance=chance)]
+        words += ["--across", "y", "--measured", *read_off(long, chance=chance), "--sigma-um", "3"]
+        before = len(mill.skims())
+        ran = run("recut", mill.plan, "pocket", *words)
+        assert (ran.code, ran.err) == (0, ""), ran.out
+        if len(mill.skims()) == before:
+            break
+        errors.append(max(30.0 - mill.across()[0], 24.0 - mill.across()[1]) / 2.0)
+    assert "Nothing needs cutting" in ran.out
+    assert len(errors) == 2
+    assert errors[0] == pytest.approx(OFF, abs=2e-3)
+    assert 0.0 <= errors[1] <= errors[0] / 3.0
+    wanted = shapely.Polygon(shapely.box(15, 8, 45, 32)).buffer(-4).buffer(4, quad_segs=64)
+    assert mill.plate().difference(wanted.buffer(0.001)).is_empty
+    check = run("check", *sorted(mill.plan.glob("01*.ngc")), *sorted(mill.skims()[0].glob("*-01*.ngc")), "--job", job)
+    assert check.code == 0, check.out
+
+
+def test_walls_that_were_not_measured_stay_where_they_are(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
+    """An island as well: the walls that face X between it and the pocket's give, those that face Y do not."""
+    island = [(27, 17), (33, 17), (33, 23), (27, 23)]
+    job = planned(
+        tmp_path, plates, run, closed=[("POCKET", plates.rounded(15, 8, 45, 32, radius=4)), ("POCKET", island)]
+    )
+    mill = Mill(job=job, off=0.01)
+    wide, long = mill.across(at=(21.0, 20.0))[0], mill.across()[1]
+    ran = run(
+        "recut",
+        mill.plan,
+        "pocket",
+        "--across",
+        "x",
+        "--at",
+        "21",
+        "20",
+        "--measured",
+        f"{wide:.3f}",
+        "--sigma-um",
+        "2",
+    )
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    assert "Walls that face Y were not measured and stay" in ran.out
+    assert mill.across()[1] == pytest.approx(long, abs=1e-3)
+    # asked for 12 between the walls; the cutter is 10 um a wall short of that
+    assert mill.across(at=(21.0, 20.0))[0] == pytest.approx(12.0 - 0.02, abs=2e-3)
+    assert mill.across(at=(39.0, 20.0))[0] == pytest.approx(12.0 - 0.02, abs=2e-3)
+    document = json.loads((mill.skims()[0] / "skim.json").read_text(encoding="utf-8"))
+    assert document["grow_mm"] == [pytest.approx(0.0, abs=1e-3), pytest.approx(-0.15)]
+
+
+def test_a_round_pocket_gives_all_round_by_one_width(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
+    ring = [(20.0, 20.0, 1.0), (40.0, 20.0, 1.0)]
+    job = planned(tmp_path, plates, run, closed=[("POCKET", ring)])
+    mill = Mill(job=job, off=OFF)
+    ran = run("recut", mill.plan, "pocket", "--across", "x", "--measured", "19.66", "--wanted", "20.1")
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    assert "2 rounds of 110 um each" in ran.out
+    wide, long = mill.across()
+    assert (wide, long) == (pytest.approx(20.1 - 2 * OFF, abs=1e-3), pytest.approx(20.1 - 2 * OFF, abs=1e-3))
+    assert not list(mill.plan.glob("skim*"))
+
+
+def test_a_mate_that_sticks_asks_for_one_small_step(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
+    job = planned(tmp_path, plates, run, closed=[("POCKET", plates.rounded(15, 8, 45, 32, radius=4))])
+    mill = Mill(job=job, off=OFF)
+    ran = run("recut", mill.plan, "pocket", "--across", "x", "--sticks", "--step-um", "12")
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    assert "A step of 12 um off each wall" in ran.out
+    assert mill.across()[0] == pytest.approx(29.7 + 0.024 - 2 * OFF, abs=1e-3)
+
+
+def test_what_is_too_large_already_is_not_cut(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
+    job = planned(tmp_path, plates, run, closed=[("POCKET", plates.rounded(15, 8, 45, 32, radius=4))])
+    ran = run("recut", tmp_path / "plate-out", "pocket", "--across", "x", "--measured", "30.11")
+    assert (ran.code, ran.err) == (1, "")
+    said = " ".join(ran.out.split())
+    assert "It is 110 um too large" in said
+    assert "make its mate 110 um larger" in said
+    assert not Mill(job=job, off=0.0).skims()
+
+
+@pytest.fixture(scope="module")
+def shy(plates: Any, run: Callable[..., Any], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A plate that was planned with an allowance."""
+    folder = tmp_path_factory.mktemp("shy")
+    return planned(folder, plates, run, closed=[("POCKET", plates.rounded(15, 8, 45, 32, radius=4))])
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["pocket", "--across", "x", "--measured", "1.1673"], "looks like inches"),
+        (["pocket", "--across", "x", "--measured=-29.65"], "its sign looks turned"),
+        (["pocket", "--across", "x", "--measured", "12.0"], "far from what was cut"),
+        (["pocket", "--across", "x", "--measured", "29.65", "--wanted", "1.18"], "looks like inches"),
+        (["socket", "--across", "x", "--measured", "29.65"], "the job has no such feature (accepted: pocket)"),
+        (["pocket", "--across", "x"], "no reading is given"),
+        (["pocket", "--measured", "29.65"], "it is not said what was measured"),
+        (["pocket"], "no size is given"),
+        (["pocket", "--diameter", "--measured", "29.65"], "pocket is not round"),
+        (["pocket", "--across", "x", "--measured", "29.65", "--region", "2"], "pocket has no region 2"),
+        (["pocket", "--across", "x", "--measured", "29.65", "--at", "2", "2"], "is not inside pocket"),
+        (
+            ["pocket", "--across", "x", "--measured", "29.65", "--across", "x", "--measured", "29.6"],
+            "more than one size",
+        ),
+        (["pocket", "--across", "x", "--measured", "29.65", "--not-run"], "no skim of pocket was written"),
+    ],
+)
+def test_what_cannot_be_meant_is_refused_and_nothing_is_written(
+    shy: Path, run: Callable[..., Any], words: list[str], said: str
+) -> None:
+    before = sorted(shy.parent.rglob("*"))
+    ran = run("recut", shy.parent / "plate-out", *words)
+    assert ran.code == 2, ran.out
+    assert said in " ".join(ran.err.split())
+    assert sorted(shy.parent.rglob("*")) == before
+
+
+def test_a_plan_that_no_longer_matches_its_job_is_refused(shy: Path, run: Callable[..., Any], tmp_path: Path) -> None:
+    for file in shy.parent.glob("plate.*"):
+        shutil.copy(file, tmp_path / file.name)
+    job = tmp_path / "plate.toml"
+    job.write_text(job.read_text(encoding="utf-8").replace("0.15", "0.10"), encoding="utf-8")
+    ran = run("recut", shy.parent / "plate-out", "pocket", "--across", "x", "--measured", "29.65", "--job", job)
+    assert ran.code == 2
+    assert "plate.toml changed after that was planned" in ran.err
+    assert not list(tmp_path.glob("*.journal"))
+
+
+def test_a_torn_journal_is_noted_and_kept(shy: Path, run: Callable[..., Any], tmp_path: Path) -> None:
+    """And a size that did not change since a skim was written says that the skim was not run."""
+    folder = tmp_path / "plate"
+    shutil.copytree(shy.parent, folder)
+    words = ["pocket", "--across", "x", "--measured", "29.65"]
+    first = run("recut", folder / "plate-out", *words)
+    assert first.code == 0, first.err
+    journal = folder / "plate.journal"
+    torn = journal.read_bytes() + b'0badc0de {"kind": "skim", "sk'
+    journal.write_bytes(torn)
+    again = run("recut", folder / "plate-out", *words)
+    assert again.code == 2
+    assert "it seems not to have been run" in again.err
+    assert journal.read_bytes() == torn
+    anew = run("recut", folder / "plate-out", *words, "--not-run")
+    assert anew.code == 0, anew.err
+    assert "journal-torn" in anew.out
+    assert journal.read_bytes().startswith(torn)
+    assert (folder / "plate-out-skim-2" / "skim.txt").is_file()
+
+
+def test_a_skim_that_was_changed_since_is_not_believed(shy: Path, run: Callable[..., Any], tmp_path: Path) -> None:
+    folder = tmp_path / "plate"
+    shutil.copytree(shy.parent, folder)
+    assert run("recut", folder / "plate-out", "pocket", "--across", "x", "--measured", "29.65").code == 0
+    (program,) = (folder / "plate-out-skim-1").glob("*01-slot-6.ngc")
+    program.write_text(re.sub(r"F1315", "F1316", program.read_text(encoding="utf-8"), count=1), encoding="utf-8")
+    ran = run("recut", folder / "plate-out", "pocket", "--across", "x", "--measured", "29.95")
+    assert ran.code == 2
+    assert "was changed since it was proven" in ran.err
+
+
+def test_a_rapid_that_only_the_real_plate_bars_is_found(shy: Path) -> None:
+    """Planned, the cleared middle ends at X 44.85; a cutter of 6 mm whose middle stands at X 41.82 reaches to 44.82."""
+    bench = load_bench(shy)
+    (program,) = [one for one in read_folder(shy.parent / "plate-out").programs if one.cutter]
+    (cutter,) = [one for one in bench.shelf if one.name == "slot-6"]
+
+    def under(text: str) -> ProgramUnderProof:
+        reading = read(text, file="skim.ngc", post=bench.post)
+        return ProgramUnderProof(file="skim.ngc", setting="one clamping", cutter=cutter, motions=reading.motions)
+
+    before, skim = under(program.text), under("G17 G21 G90 G94\nM3 S9000\nG0 Z10\nX41.82 Y20\nZ-2\nZ10\nM5\nM2\n")
+    found = {
+        short: unsafe_in_worst_stock([skim], before=[before], plate=bench.plate, short=short, bench=bench)
+        for short in (0.0, 0.06)
+    }
+    assert found[0.0] == []
+    assert [finding.code for finding in found[0.06]] == ["rapid-in-stock"]
+    assert "60 um farther in than planned" in found[0.06][0].message

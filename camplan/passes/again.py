@@ -50,7 +50,8 @@ def undone(operation: Operation, *, ground: Ground) -> Undone | None:
     area = each[0]
     for other in each[1:]:
         area = clipper.intersection(area, with_=other)
-    return Undone(each=each, area=clipper.union([area, ground.shut_in.get(_key(operation), ())]))
+    key = _key(operation)
+    return Undone(each=each, area=clipper.union([area, ground.shut_in.get(key, ()), ground.waived.get(key, ())]))
 
 
 def shut_parts(work: Area, *, at: Sequence[tuple[Mm, Mm]]) -> Area:
@@ -63,8 +64,16 @@ def with_shut_in(ground: Ground, *, operation: Operation, area: Area, work: Area
     """The ground with where an operation found no way down, after it did all the rest of ``work``."""
     key = _key(operation)
     before = clipper.difference(ground.shut_in.get(key, ()), less=clipper.difference(work, less=area))
-    now = clipper.union([before, area])
+    now = clipper.union([_opened(before, by=_NAUGHT), area])
     return ground if not now and key not in ground.shut_in else replace(ground, shut_in={**ground.shut_in, key: now})
+
+
+def with_waived(ground: Ground, *, operation: Operation, area: Area, work: Area) -> Ground:
+    """The ground with what an operation left alone of ``work``, as earlier ones had failed to go down there."""
+    key = _key(operation)
+    before = clipper.difference(ground.waived.get(key, ()), less=work)
+    now = clipper.union([_opened(before, by=_NAUGHT), area])
+    return ground if not now and key not in ground.waived else replace(ground, waived={**ground.waived, key: now})
 
 
 def entered(work: Area, *, operation: Operation, ground: Ground) -> Area:

@@ -18,7 +18,17 @@ from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.fitting import Circles, fitted
 from camplan.operations import areas
 from camplan.operations.records import Operation, Part, Purpose
-from camplan.passes.again import Undone, entered, room_left, runs_left, shut_parts, still_out, undone, with_shut_in
+from camplan.passes.again import (
+    Undone,
+    entered,
+    room_left,
+    runs_left,
+    shut_parts,
+    still_out,
+    undone,
+    with_shut_in,
+    with_waived,
+)
 from camplan.passes.clearing import Cleared, Clearing, cleared
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
@@ -105,7 +115,10 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
         kept_out += clipper.surface(clipper.intersection(whole, with_=out))
         if operation.part in (Part.AREA, Part.FLOOR):
             work = room_left(whole, work=work, radius=radius, left=left, plate=ground.plate)
-        work = entered(work, operation=operation, ground=after)
+        asked = work
+        work = entered(asked, operation=operation, ground=after)
+        waived = clipper.difference(asked, less=work)
+        after = with_waived(after, operation=operation, area=waived, work=asked)
         if not work:
             continue
         place = Place(number=number, piece=piece, work=work, top=top, known=known)

@@ -46,7 +46,8 @@ class Ground:
     ``hollows``: what is cleared; by feature name and piece ``swept``: what its operations have cleared at its full
     depth, and ``layouts``: how its area was laid out last; ``earlier``: by feature name what stood on the plate in each
     setting before this one in which it was cut; ``begun``: how many hollows there were when this setting began;
-    ``shut_in``: by operation where it found no way down."""
+    ``shut_in``: by operation where it found no way down, ``waived`` what it left alone because others had found none.
+    """
 
     plate: Area
     bars: tuple[Bar, ...]
@@ -57,6 +58,7 @@ class Ground:
     earlier: dict[str, tuple[tuple[Bar, ...], ...]] = field(default_factory=dict)
     begun: int = 0
     shut_in: dict[tuple[str, str, str, Mm], Area] = field(default_factory=dict)
+    waived: dict[tuple[str, str, str, Mm], Area] = field(default_factory=dict)
 
 
 def clamped_anew(ground: Ground, *, bars: tuple[Bar, ...], done: Sequence[str]) -> Ground:

@@ -406,3 +406,29 @@ def test_a_bore_whose_edge_alone_is_barred_is_laid_at_the_clamps_door(
     text = head + bore + setting("one", features='"bore"', boxes=[(66, 40, 20, 20)])
     ran = run("plan", plates.job(tmp_path, text))
     assert "clamp 1 of 'one' at X66 Y40" in " ".join(ran.out.split()) and "within reach" not in ran.out
+
+
+def test_an_edge_is_broken_in_the_second_setting_only_where_the_clamps_of_the_first_stood(
+    tmp_path: Path, plates: Any, run: Callable[..., Any], shadow: Any
+) -> None:
+    edge = '\n[[feature]]\nname = "edge"\nkind = "edge"\nlayer = "PLATE"\nside = "inside"\nchamfer_mm = 0.5\n'
+    text = POCKET_ALONE + edge
+    text += setting("one", features='"pocket", "edge"', boxes=[LEFT_CLAMP])
+    text += setting("two", features='"pocket", "edge"', boxes=[(50, 95, 20, 20)])
+    code, document = planned(tmp_path, text=text, plates=plates, run=run)
+    assert (code, document["proof"]["passed"]) == (0, True)
+    assert not [one for one in document["findings"] if one["code"] in ("left-uncut", "clamp-in-the-way")]
+    (second, work) = next(
+        (program, work)
+        for program in document["programs"]
+        for work in program["operations"]
+        if program["setting"] == "two" and work["feature"] == "edge"
+    )
+    steps, _ = shadow.steps(next(tmp_path.rglob(second["file"])).read_text(encoding="utf-8").splitlines())
+    mine = [step for step in steps if work["first_line"] <= step.line <= work["last_line"] and step.mode]
+    along = np.vstack([step.path for step in mine if step.path[:, 2].min() < 0])
+    x, y, wide, deep = LEFT_CLAMP
+    assert along[:, 0].max() < x + wide
+    # the clamp, half the holder beside it, and the overlap of half a millimetre
+    assert y - 16.0 < along[:, 1].min() < y
+    assert y + deep < along[:, 1].max() < y + deep + 16.0

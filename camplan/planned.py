@@ -5,19 +5,34 @@ Records only.
 
 from dataclasses import dataclass, field
 
+from camplan.catalogue.plastics import Plastic
 from camplan.catalogue.records import Cutter, Machine, Material
 from camplan.catalogue.sources import Source
 from camplan.comparison.records import Proof
 from camplan.cutting.records import Reason
-from camplan.features.records import Feature, Plate
+from camplan.features.records import Feature, Plate, PlateFace
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding
 from camplan.geometry.clipper import Area
+from camplan.moulding.records import CavityFigures, MouldAnswer
+from camplan.moulding.shrinkage import Shrinkage
 from camplan.moves.table import MotionTable
 from camplan.operations.alternatives import Choice
 from camplan.operations.records import Purpose
+from camplan.pairing.records import Pairing
 from camplan.rs274.records import Post
 from camplan.units import Mm, Mm2, MmPerMin, Rpm, Seconds
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MadeFrom:
+    """The files that a plan was made from: names beside the job, and SHA-256 sums of what stood in them."""
+
+    job: str
+    job_sum: str
+    drawing: str
+    drawing_sum: str
+    tooling_sum: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,9 +55,19 @@ class PlannedOperation:
     """What it was expected to take when cutters were chosen."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TouchOff:
+    """Places ``at`` (x, y) on the plate's top on which Z is zeroed before a feature ``depth`` deep is cut."""
+
+    feature: str
+    depth: Mm
+    at: tuple[tuple[Mm, Mm], ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PlannedProgram:
-    """One program: its text, its motions as read back, and its operations.  ``cutter`` None: a trace."""
+    """One program: its text, its motions as read back, and its operations.  ``cutter`` None: a trace; ``touch_off``
+    where Z is zeroed for it, if not anywhere on the plate's top."""
 
     file: str
     setting: str
@@ -52,6 +77,19 @@ class PlannedProgram:
     text: str
     motions: MotionTable
     operations: tuple[PlannedOperation, ...]
+    touch_off: TouchOff | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shrunk:
+    """What is cut larger than drawn because the plastic shrinks; ``about``, from the plate's zero, stays put.
+
+    ``factors``: of drawn sizes along X, along Y, and of depths (1: as drawn).
+    """
+
+    shrinkage: Shrinkage
+    about: tuple[Mm, Mm]
+    factors: tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -59,7 +97,10 @@ class Plan:
     """Everything that a report says; ``smallest_inner_radius`` by feature name, None where it has no corner.
 
     ``sources`` are the publications whose codes the reasons name; those that none names are not reported.
-    ``choice`` says which cutters were chosen from which, and what others would have taken.
+    ``choice`` says which cutters were chosen from which, and what others would have taken; ``back_choice`` the same of
+    the back where both faces are cut.  ``plate`` and ``features`` are as drawn, seen from the top, each feature whole;
+    ``faces`` are what is cut from each face, as the plate lies then (none: all from the top, as drawn).
+    ``made_from``: the files behind the plan.  ``shrinkage`` None: everything is cut as drawn.
     """
 
     title: str
@@ -76,6 +117,18 @@ class Plan:
     findings: tuple[Finding, ...]
     sources: tuple[Source, ...] = ()
     choice: Choice | None = None
+    back_choice: Choice | None = None
+    faces: tuple[PlateFace, ...] = ()
+    made_from: MadeFrom | None = None
+    shrinkage: Shrunk | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ProjectPlan:
+    """Plates that belong together: what was found between them, and the plan of each by its name in the project."""
+
+    pairing: Pairing
+    plans: dict[str, Plan]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,3 +189,14 @@ class CutterTable:
     regions: tuple[RegionRow, ...] = ()
     choice: Choice | None = None
     others: dict[str, tuple[str, ...]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MouldTable:
+    """What a mould asks for: its ``plastic``, the features taken for each role, what the drawing gives, the answer."""
+
+    title: str
+    plastic: Plastic
+    roles: dict[str, tuple[str, ...]]
+    figures: CavityFigures
+    answer: MouldAnswer

@@ -18,6 +18,7 @@ class Unit:
 
 Mm = Annotated[float, Unit("mm")]
 Mm2 = Annotated[float, Unit("mm2")]
+Mm3 = Annotated[float, Unit("mm3")]
 Rad = Annotated[float, Unit("rad")]
 MmPerMin = Annotated[float, Unit("mm/min")]
 MmPerS2 = Annotated[float, Unit("mm/s2")]
@@ -29,10 +30,19 @@ NewtonMm = Annotated[float, Unit("N mm")]
 NewtonPerMm2 = Annotated[float, Unit("N/mm2")]
 NewtonPerUm = Annotated[float, Unit("N/um")]
 Watt = Annotated[float, Unit("W")]
+Gram = Annotated[float, Unit("g")]
+Celsius = Annotated[float, Unit("degrees C")]
+Mm2PerS = Annotated[float, Unit("mm2/s")]
+KgPerM3 = Annotated[float, Unit("kg/m3")]
 
 MM_PER_INCH = 25.4
 UM_PER_MM = 1000.0
 S_PER_MIN = 60.0
+N_PER_KN = 1000.0
+MM2_PER_CM2 = 100.0
+PERCENT = 100.0
+G_PER_MM3 = 1e-6
+"""A density in kg/m3 times this is one in g/mm3."""
 
 
 def rad_from_deg(angle_deg: float) -> Rad:

@@ -129,7 +129,8 @@ def first() -> Drawing:
 
 def cavity() -> Drawing:
     """The plate in which the disc is moulded: DXF R2010, polylines with bulges, circles, points."""
-    names = ("PLATE", "DISC", "RIM", "HUB", "WELL", "RUNNER", "GATES", "VENTS", "DOWELS", "SCREWS", "MARKS")
+    names = ("PLATE", "DISC", "RIM", "HUB", "WELL", "RUNNER", "GATES", "VENTS", "RELIEF")
+    names += ("DOWELS", "SCREWS", "MARKS")
     drawing, space = sheet("R2010", layers=names)
     middle = (60.0, 41.0)
     polyline(space, layer="PLATE", vertices=rounded(0, 0, 120, 100, radius=5))
@@ -152,20 +153,20 @@ def cavity() -> Drawing:
     for end, angle in zip(ends, (60.0, 120.0), strict=True):
         line(space, layer="GATES", start=end, end=on_circle(middle, radius=26.5, at=angle))
 
-    # Air leaves on the side away from the gates, through vents that run to the plate's edge.
+    # Air leaves on the side away from the gates, through short vents and the relief behind them, to the plate's edge.
     for angle in (225.0, 270.0, 315.0):
-        begin = on_circle(middle, radius=26.5, at=angle)
-        if angle == 270.0:
-            line(space, layer="VENTS", start=begin, end=(60.0, -3.0))
-        else:
-            bend = on_circle(middle, radius=34, at=angle)
-            line(space, layer="VENTS", start=begin, end=bend)
-            line(space, layer="VENTS", start=bend, end=(bend[0], -3.0))
+        land = on_circle(middle, radius=31.5, at=angle)
+        line(space, layer="VENTS", start=on_circle(middle, radius=26.5, at=angle), end=land)
+        bend = on_circle(middle, radius=34, at=angle)
+        if angle != 270.0:
+            line(space, layer="RELIEF", start=land, end=bend)
+        line(space, layer="RELIEF", start=land if angle == 270.0 else bend, end=(bend[0], -3.0))
 
+    # Circles of dowels and screws are drawn in their nominal size.
     for x, y in ((20, 82), (100, 82), (20, 12)):
-        space.add_circle((x, y), radius=2.1, dxfattribs={"layer": "DOWELS"})
+        space.add_circle((x, y), radius=2.5, dxfattribs={"layer": "DOWELS"})
     for x, y in ((8, 92), (112, 92), (8, 8), (112, 8)):
-        space.add_circle((x, y), radius=2.75, dxfattribs={"layer": "SCREWS"})
+        space.add_circle((x, y), radius=2.5, dxfattribs={"layer": "SCREWS"})
 
     # Points become crosses, by which a plate that was taken off can be found again.
     for x, y in ((15, 66), (105, 66)):
@@ -178,7 +179,7 @@ def cavity() -> Drawing:
 
 def back() -> Drawing:
     """The plate that closes the cavity: DXF R2000, with an ellipse."""
-    names = ("PLATE", "SEAT", "SPRUE", "SCREWS", "HEADS", "DOWELS", "GRIPS", "KEYS", "MARKS")
+    names = ("PLATE", "SEAT", "SPRUE", "SCREWS", "DOWELS", "GRIPS", "KEYS", "MARKS")
     drawing, space = sheet("R2000", layers=names)
     polyline(space, layer="PLATE", vertices=rounded(0, 0, 120, 100, radius=5))
     sprue = (60.0, 82.0)
@@ -186,10 +187,9 @@ def back() -> Drawing:
     ring(space, layer="SEAT", centre=sprue, radius=6)
     space.add_circle(sprue, radius=2.5, dxfattribs={"layer": "SPRUE"})
     for x, y in ((8, 92), (112, 92), (8, 8), (112, 8)):
-        space.add_circle((x, y), radius=2.25, dxfattribs={"layer": "SCREWS"})
-        space.add_circle((x, y), radius=4.0, dxfattribs={"layer": "HEADS"})
+        space.add_circle((x, y), radius=2.5, dxfattribs={"layer": "SCREWS"})
     for x, y in ((20, 82), (100, 82), (100, 12)):
-        space.add_circle((x, y), radius=2.1, dxfattribs={"layer": "DOWELS"})
+        space.add_circle((x, y), radius=2.5, dxfattribs={"layer": "DOWELS"})
     # A fingertip lifts the plate off here: half ellipses that are open at the plate's edges.
     space.add_ellipse((0, 50), major_axis=(0, 14), ratio=0.5, dxfattribs={"layer": "GRIPS"})
     space.add_ellipse((120, 50), major_axis=(0, 14), ratio=0.5, dxfattribs={"layer": "GRIPS"})
@@ -212,7 +212,7 @@ def back() -> Drawing:
 
 def nest() -> Drawing:
     """A fixture for three brass hinge leaves: DXF R2018, loose lines and arcs in no order, and splines."""
-    names = ("PLATE", "NESTS", "RELIEVED", "CLEARANCE", "FINGERS", "NOTCH", "SCREWS", "MARKS")
+    names = ("PLATE", "NESTS", "RELIEVED", "CLEARANCE", "FINGERS", "NOTCH", "MAGNETS", "SCREWS", "MARKS")
     drawing, space = sheet("R2018", layers=names)
     corners = ((0, 0), (150, 0), (150, 70), (0, 70))
     # The edges of the plate stand in no order, and one of them runs the other way.
@@ -226,6 +226,7 @@ def nest() -> Drawing:
             ring(space, layer="NESTS", centre=(x, y), radius=2.1)
         for x, y in ((left + 9, 43), (left + 21, 27)):
             space.add_circle((x, y), radius=2.5, dxfattribs={"layer": "CLEARANCE"})
+        space.add_circle((left + 15, 35), radius=2.5, dxfattribs={"layer": "MAGNETS"})
     # The third has relieved corners, so that a leaf with sharp corners goes down to its floor.
     polyline(space, layer="RELIEVED", vertices=relieved(98, 18, 128, 52, radius=1.8))
     ring(space, layer="RELIEVED", centre=(113, 35), radius=3)

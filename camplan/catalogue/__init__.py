@@ -1,4 +1,4 @@
-"""Cutters, materials and machines, read from TOML in ``tooling/``.
+"""Cutters, materials, machines and plastics, read from TOML in ``tooling/``.
 
 Takes names and folders, gives validated records; refuses a file whose figures are missing,
 wrong-signed or impossible, naming file and key.  Never decides how anything is cut.
@@ -10,4 +10,6 @@ from camplan.catalogue.machines import LoadedMachine as LoadedMachine
 from camplan.catalogue.machines import load_machine as load_machine
 from camplan.catalogue.materials import LoadedMaterial as LoadedMaterial
 from camplan.catalogue.materials import load_material as load_material
+from camplan.catalogue.plastics import LoadedPlastic as LoadedPlastic
+from camplan.catalogue.plastics import load_plastic as load_plastic
 from camplan.catalogue.sources import load_sources as load_sources

@@ -105,8 +105,9 @@ def read_cutter(fields: Fields, *, name: str, file: str) -> Cutter:
         fit=fields.text("fit", default="") or None,
     )
     fields.finish(known=_KEYS)
-    if len(fields.problems) == before:
-        _check_lengths(fields, cutter, neck=neck)
+    wrong = frozenset(problem.key for problem in fields.problems[before:])
+    if fields.path("kind") not in wrong:
+        _check_lengths(fields, cutter, neck=neck, wrong=wrong)
     return cutter
 
 
@@ -118,35 +119,41 @@ def _teeth(fields: Fields) -> int:
     return teeth
 
 
-def _check_lengths(fields: Fields, cutter: Cutter, *, neck: Mm | None) -> None:
-    if cutter.flute_length > cutter.stick_out:
+def _check_lengths(fields: Fields, cutter: Cutter, *, neck: Mm | None, wrong: frozenset[str]) -> None:
+    """Lengths that do not go together, of those that are not ``wrong`` by themselves."""
+
+    def sure(*keys: str) -> bool:
+        return not wrong.intersection(fields.path(key) for key in keys)
+
+    if sure("flute_length_mm", "stick_out_mm") and cutter.flute_length > cutter.stick_out:
         fields.refuse(
             "flute_length_mm",
             f"{cutter.flute_length:g} is longer than the stick-out",
             accepted=f"at most stick_out_mm = {cutter.stick_out:g}",
         )
-    elif cutter.flute_length > cutter.reach:
+    elif sure("flute_length_mm", "reach_mm") and cutter.flute_length > cutter.reach:
         fields.refuse(
             "reach_mm",
             f"{cutter.reach:g} is shorter than the flutes",
             accepted=f"flute_length_mm = {cutter.flute_length:g} or more",
         )
-    if cutter.reach > cutter.stick_out:
+    if fields.has("reach_mm") and sure("reach_mm", "stick_out_mm") and cutter.reach > cutter.stick_out:
         fields.refuse(
             "reach_mm",
             f"{cutter.reach:g} is longer than the stick-out",
             accepted=f"at most stick_out_mm = {cutter.stick_out:g}",
         )
-    if neck is not None and cutter.neck_diameter is None:
+    necked = neck is not None and sure("neck_diameter_mm")
+    if necked and sure("reach_mm", "flute_length_mm") and cutter.neck_diameter is None:
         fields.refuse("neck_diameter_mm", "there is no neck: reach_mm is no longer than flute_length_mm")
-    if neck is not None and neck > cutter.diameter:
+    if neck is not None and necked and sure(*_FORM_KEYS) and neck > cutter.diameter:
         fields.refuse(
             "neck_diameter_mm",
             f"{neck:g} is thicker than the cutting part",
             accepted=f"at most {cutter.diameter:g}",
         )
     lead = _point_height(cutter)
-    if lead > cutter.flute_length + 1e-9:
+    if sure("flute_length_mm", *_FORM_KEYS) and lead > cutter.flute_length + 1e-9:
         fields.refuse(
             "flute_length_mm", f"{cutter.flute_length:g} is shorter than the point", accepted=f"{lead:.3g} or more"
         )
@@ -252,6 +259,9 @@ _TO_THE_CENTRE = (
     CutterKind.SPOT_DRILL,
     CutterKind.ENGRAVER,
 )
+
+_FORM_KEYS = ("diameter_mm", "tip_diameter_mm", "corner_radius_mm", "half_angle_deg", "point_angle_deg")
+"""The keys that a cutter's shape follows from."""
 
 _KEYS = (
     "kind",

@@ -14,6 +14,8 @@ from camplan.units import UM_PER_MM, Seconds
 FOLDER = "tooling/machines"
 MANUAL_CHANGE: Seconds = 120.0
 """Taking a cutter out by hand, putting another in and setting its Z zero (common practice, no source)."""
+TOUCH_OFF_UM = 10.0
+"""How truly Z is zeroed on a surface by hand, with paper or a gauge (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,6 +67,7 @@ def read_machine(fields: Fields, *, name: str, file: str) -> Machine:
         stiffness=fields.number("stiffness_n_um", at_least=0.01, at_most=1000.0),
         run_out=fields.number("run_out_um", at_least=0.0, at_most=1000.0) / UM_PER_MM,
         step=fields.number("step_um", at_least=0.01, at_most=1000.0) / UM_PER_MM,
+        touch_off=fields.number("touch_off_um", default=TOUCH_OFF_UM, at_least=0.1, at_most=1000.0) / UM_PER_MM,
         holder_diameter=holder.number("diameter_mm", at_least=1.0, at_most=500.0),
         holder_length=holder.number("length_mm", at_least=1.0, at_most=1000.0),
         changes_cutters=changer is not None,

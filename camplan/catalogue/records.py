@@ -161,3 +161,5 @@ class Machine:
     cutter_change: Seconds
     source: str
     file: str
+    touch_off: Mm = 0.010
+    """How truly Z is zeroed on a surface, with paper, a gauge or a probe (common practice, no source)."""

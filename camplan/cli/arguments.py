@@ -42,6 +42,9 @@ PLAN_EXAMPLE = """example:
       writes the programs, plan.json and sheet.html to cavity-out/ beside the job
   camplan plan cavity.toml -o /media/stick/cavity
       the same, to a folder of your choice; files of your own in it are left alone
+  camplan plan mould.toml
+      a project, which names the jobs of plates that belong together: shared holes and cores in cavities are held
+      against each other, every job is planned into a folder of its own, and project.html shows all of them
 
 """
 
@@ -63,6 +66,22 @@ SPEEDS_EXAMPLE = """example:
   camplan speeds --cutter slot-6 --material aluminium-6082 --depth 6 --width 1.5
   camplan speeds --cutter slot-2 --material brass --machine gantry-router --depth 2 --kind slot
   camplan speeds --cutter drill-4.2 --material aluminium-6082 --depth 12 --kind drill
+"""
+
+LOCATE_EXAMPLE = """example:
+  camplan locate cavity-out --mark "marks 1" 87.412 -41.208 --mark "marks 2" 177.398 -40.951
+      the plate is back on the mill; two crosses were found with a microscope in the spindle, in machine coordinates
+  camplan locate cavity-out --mark "dowels 1" 60.1 33.9 --mark "dowels 3" 140.2 104.1 --sigma-um 8
+      holes serve as well; each was found to 8 um a coordinate
+
+"""
+
+MOULD_EXAMPLE = """example:
+  camplan mould cavity.toml --plastic pp --press-kn 100
+      clamp force against a press of 100 kN, plastic a shot, runner, gates, vents, flow and cooling time
+  camplan mould cavity.toml --plastic abs --wall-mm 1.8 --ejection-c 85
+      the same for a wall that a core of the other half makes thinner, and for an ejection temperature of your own
+What is said here comes before [moulding] in the job file; nothing is written.
 """
 
 
@@ -97,7 +116,7 @@ def parser() -> argparse.ArgumentParser:
         "fails its proof is not written.",
         epilog=PLAN_EXAMPLE + CODES,
     )
-    plan.add_argument("job", type=Path, metavar="JOB.toml", help="the job file")
+    plan.add_argument("job", type=Path, metavar="JOB.toml", help="the job file, or a project that names several")
     plan.add_argument("-o", "--out", type=Path, metavar="FOLDER", help="where to write (default: JOB-out/ by the job)")
 
     check = _command(
@@ -149,6 +168,61 @@ def parser() -> argparse.ArgumentParser:
         default="rough",
         help="what kind of cut (default: %(default)s)",
     )
+    locate = _command(
+        commands,
+        "locate",
+        short="find a plate again by its marks and cut it where it lies",
+        description="Find a plate again that was taken off the mill: from two or more of its marks, measured in "
+        "machine coordinates, how it is turned and where its zero is, how sure the features are, and its programs "
+        "turned and proven, or the work offset alone where the turn does not matter. plan.json and the sheet name the "
+        "marks.",
+        epilog=LOCATE_EXAMPLE + CODES,
+    )
+    locate.add_argument("folder", type=Path, metavar="OUT", help="the folder that `camplan plan` wrote")
+    locate.add_argument(
+        "--mark",
+        nargs=3,
+        action="append",
+        required=True,
+        metavar=("NAME", "X", "Y"),
+        help="a mark's name and where it was found, in machine coordinates; two or more",
+    )
+    locate.add_argument(
+        "--sigma-um",
+        type=_length,
+        default=20.0,
+        metavar="UM",
+        help="standard error of one measured coordinate in um (default: 20, an edge finder by hand)",
+    )
+    locate.add_argument(
+        "--turn-deg",
+        type=float,
+        default=0.0,
+        metavar="DEG",
+        help="about how the plate lies, counter-clockwise, if it was put on turned (default: 0)",
+    )
+    locate.add_argument("--unit", choices=("mm", "inch"), default="mm", help="the unit of X and Y (default: mm)")
+    locate.add_argument(
+        "--job", type=Path, metavar="JOB.toml", help="the job, if it no longer stands beside the folder"
+    )
+    locate.add_argument(
+        "-o", "--out", type=Path, metavar="FOLDER", help="where to write (default: OUT-located/ beside the folder)"
+    )
+    mould = _command(
+        commands,
+        "mould",
+        short="what a mould asks of the press, of its channels and of patience",
+        description="From the job's drawing: clamp force, plastic a shot, runner, gates, vents, flow length and "
+        "cooling time, each with its range and its source. Estimates to start with.",
+        epilog=MOULD_EXAMPLE,
+    )
+    mould.add_argument("job", type=Path, metavar="JOB.toml", help="the job file")
+    mould.add_argument("--plastic", metavar="PLASTIC", help="what is moulded, such as pp or abs")
+    mould.add_argument(
+        "--wall-mm", type=_length, metavar="MM", help="wall of the moulding (left out: the cavity's deepest place)"
+    )
+    mould.add_argument("--press-kn", type=_force, metavar="KN", help="the press's clamp force, to compare")
+    mould.add_argument("--ejection-c", type=_warmth, metavar="C", help="how warm mouldings leave, in degrees C")
     return top
 
 
@@ -171,4 +245,24 @@ def _length(text: str) -> float:
         raise argparse.ArgumentTypeError(f"{text!r} is no length; accepted: a number of mm, such as 1.5") from None
     if not 0.0 < value < 10_000.0:
         raise argparse.ArgumentTypeError(f"{text} mm is impossible; accepted: above 0")
+    return value
+
+
+def _force(text: str) -> float:
+    """A force in kN, above 0."""
+    return _number(text, what="force", example="a number of kN, such as 100", most=100_000.0)
+
+
+def _warmth(text: str) -> float:
+    """A temperature in degrees C, above 0."""
+    return _number(text, what="temperature", example="a number of degrees C, such as 85", most=400.0)
+
+
+def _number(text: str, *, what: str, example: str, most: float) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no {what}; accepted: {example}") from None
+    if not 0.0 < value <= most:
+        raise argparse.ArgumentTypeError(f"{text} is impossible; accepted: above 0, at most {most:g}")
     return value

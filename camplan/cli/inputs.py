@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from camplan.errors import InputError, Problem
+from camplan.job.project import is_project
 
 DRAWINGS = (".dxf", ".svg")
 
@@ -19,3 +20,10 @@ def refuse_drawing(job: Path) -> None:
     if job.suffix.lower() in DRAWINGS:
         accepted = f"a job file; `camplan start {job}` writes a first one"
         raise InputError(Problem(message="is a drawing, not a job file", file=str(job), accepted=accepted))
+
+
+def refuse_project(job: Path) -> None:
+    """InputError if a project of several plates was given where the job of one is wanted."""
+    if is_project(job):
+        accepted = "one of the job files that it names"
+        raise InputError(Problem(message="is a project of several plates, not a job", file=str(job), accepted=accepted))

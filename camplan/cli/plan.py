@@ -1,4 +1,4 @@
-"""``camplan plan``: the main job."""
+"""``camplan plan``: the main job, for one plate or for several that belong together."""
 
 import argparse
 from pathlib import Path
@@ -7,23 +7,47 @@ from camplan import pipeline
 from camplan.cli.codes import Exit, code_of
 from camplan.cli.console import ProgressLine, say, text_width
 from camplan.cli.inputs import refuse_drawing
+from camplan.job.project import PAGE, is_project
+from camplan.planned import Plan
 from camplan.report.files import write_folder
+from camplan.report.project_page import project_page
+from camplan.report.project_text import project_summary
 from camplan.report.summary import summary
 
 
 def run(arguments: argparse.Namespace, *, progress: ProgressLine) -> Exit:
-    """Plan a job and write its files; without a proof only ``plan.json`` and the sheet, which say why."""
+    """Plan a job, or every job of a project, and write the files."""
     job: Path = arguments.job
     refuse_drawing(job)
     folder: Path = arguments.out if arguments.out is not None else job.with_name(f"{job.stem}-out")
+    if is_project(job):
+        return _project(job, folder=folder, progress=progress)
     plan = pipeline.plan_job(job, progress=progress)
     progress("drawing the sheet and writing", 1.0)
+    code = _write(plan, folder=folder)
+    progress.clear()
+    say(summary(plan, folder=str(folder), width=text_width()))
+    return code
+
+
+def _project(file: Path, *, folder: Path, progress: ProgressLine) -> Exit:
+    """Every plate in a folder of its name, and the page of all; the exit code is the worst of them."""
+    project = pipeline.plan_project(file, progress=progress)
+    progress("drawing the sheets and writing", 1.0)
+    page = project_page(project)
+    codes = [_write(plan, folder=folder / name) for name, plan in project.plans.items()]
+    write_folder(folder, {PAGE: page})
+    progress.clear()
+    say(project_summary(project, folder=str(folder), width=text_width()))
+    return max(*codes, code_of(project.pairing.findings, passed=True))
+
+
+def _write(plan: Plan, *, folder: Path) -> Exit:
+    """A plan's files; without a proof only ``plan.json`` and the sheet, which say why."""
     code = code_of((*plan.findings, *plan.proof.findings), passed=plan.proof.passed)
     files = pipeline.output_files(plan)
     if code is Exit.UNPROVEN:
         programs = {program.file for program in plan.programs}
         files = {name: text for name, text in files.items() if name not in programs}
     write_folder(folder, files)
-    progress.clear()
-    say(summary(plan, folder=str(folder), width=text_width()))
     return code

@@ -17,6 +17,8 @@ from camplan.simulation import solids
 from camplan.simulation.solids import Solid
 from camplan.units import Mm
 
+_SEAM: Mm = 0.02
+_LEAST_SHARE = 0.01
 CLAMP_BERTH: Mm = 0.5
 """Nobody sends a cutter closer to a clamp (common practice, no source)."""
 
@@ -69,6 +71,20 @@ def nearest(part: Solid, *, asked: Asked) -> Clamped:
     """The clamp that stands nearest to a piece."""
     each = [one for clamps in clamps_of(asked.feature, settings=asked.shop.settings) for one in clamps]
     return min(each, key=lambda one: solids.apart(_footprint(one.clamp), other=part))
+
+
+def free_in(part: Solid, *, asked: Asked, finest: Cutter, reach: Solid) -> tuple[str, ...]:
+    """The settings that do not name the feature and whose clamps would let the finest cutter to a piece."""
+    name = asked.feature.spec.name
+    found = []
+    for setting in asked.shop.settings:
+        if not setting.features or name in setting.features:
+            continue
+        clamps = [Clamped(setting=setting.name, place=0, clamp=clamp) for clamp in setting.clamps]
+        past = _covered_past(asked, cutter=finest, reach=reach, barred=_barred(asked, cutter=finest, clamps=clamps))
+        if solids.area(solids.less(part, solids.grown(past, by=_SEAM))) <= _LEAST_SHARE * solids.area(part):
+            found.append(setting.name)
+    return tuple(found)
 
 
 def _covered_past(asked: Asked, *, cutter: Cutter, reach: Solid, barred: Solid) -> Solid:

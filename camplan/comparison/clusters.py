@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from camplan import tolerance
+from camplan.comparison.floors import doubtful
 from camplan.comparison.wanted import Wanted, curved, drawn
 from camplan.simulation import solids
 from camplan.simulation.bands import straight
@@ -204,21 +205,23 @@ def _heights(
     breaks.update(z for number in members for z in wanted.edges[number] if span[0] < z < span[1])
     extra = _flute_tops(track, rows=rows)
     least = _least_flutes(track, rows=rows)
+    asked = doubtful(wanted, members=members, track=track, rows=rows)
     found: list[Height] = []
     for lower, upper in itertools.pairwise(_distinct(sorted(breaks))):
         size = upper - lower
         curvy = any(curved(wanted, number=number, z=(lower + upper) / 2.0) for number in members)
         if size <= tolerance.WALL_PROOF + tolerance.GOUGE:
-            found.append(Height(z=(lower + upper) / 2.0, left=size > 2.0 * tolerance.WALL_PROOF, depth=-lower))
+            found.append(Height(z=(lower + upper) / 2.0, left=size > 2.0 * tolerance.WALL_PROOF, depth=0.0 - lower))
             continue
         low, high = lower + tolerance.WALL_PROOF, upper - tolerance.GOUGE
         between = {low + share * (high - low) for share in _BETWEEN} if curvy else set()
         if least < size:
             between.update(np.linspace(low, high, int(np.ceil(size / (0.9 * least))) + 1)[1:-1].tolist())
         between.update(z for z in extra if low < z < high)
-        found.append(Height(z=low, left=True, depth=-lower))
-        found.extend(Height(z=z, left=curvy, depth=-z) for z in sorted(between))
-        found.append(Height(z=high, left=curvy, depth=-upper))
+        between.update(z for z in asked if low < z < high)
+        found.append(Height(z=low, left=True, depth=0.0 - lower))
+        found.extend(Height(z=z, left=curvy, depth=0.0 - z) for z in sorted(between))
+        found.append(Height(z=high, left=curvy, depth=0.0 - upper))
     return tuple(found)
 
 

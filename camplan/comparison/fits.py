@@ -7,6 +7,7 @@ from typing import assert_never
 
 from camplan.catalogue.records import Cutter, CutterKind
 from camplan.catalogue.shape import radius
+from camplan.features import holds
 from camplan.features.records import Feature
 from camplan.features.sections import floor
 from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
@@ -42,6 +43,9 @@ def finest(feature: Feature, *, cutters: Sequence[Cutter], z: Mm) -> Fit | None:
         case GrooveSpec(section="round"):
             balls = [cutter for cutter in listed if cutter.kind is CutterKind.BALL]
             return _least(balls, height=max(z + feature.bottom, 0.0))
+        case GrooveSpec(section="trapezoid", draft=draft):
+            tapers = [cutter for cutter in listed if _of_angle(cutter, angle=draft)]
+            return _least(tapers, height=max(z + feature.bottom, 0.0))
         case PocketSpec() | OutlineSpec() | GrooveSpec() | FaceSpec():
             return _least(flats, height=below)
         case MarkSpec():
@@ -81,15 +85,20 @@ def round_tipped(feature: Feature, *, cutters: Sequence[Cutter]) -> Cutter | Non
 
 
 def makes_hole(feature: Feature, *, cutters: Sequence[Cutter], diameter: Mm) -> bool:
-    """Whether a listed cutter makes a hole of a diameter: a flat one no wider, or a drill or reamer of that size."""
+    """Whether a listed cutter makes a hole of a diameter: a flat one no wider, or a drill or reamer of that size; a
+    drill gives no fit and no flat floor."""
     names = feature.spec.cutters
-    grant = feature.spec.tolerance if isinstance(feature.spec, HoleSpec) else 0.0
+    spec = feature.spec
+    grant = spec.tolerance if isinstance(spec, HoleSpec) else 0.0
+    depth = next((bottom for size, bottom in feature.sunk if size == diameter), None)
+    flat = depth is not None or (isinstance(spec, HoleSpec) and isinstance(spec.holds, holds.Fit | holds.Magnet))
     for cutter in cutters:
-        if cutter.reach < feature.bottom - 1e-9 or (names and cutter.name not in names):
+        if cutter.reach < (feature.bottom if depth is None else depth) - 1e-9 or (names and cutter.name not in names):
             continue
         if cutter.kind in FLATS and cutter.diameter <= diameter + 1e-6:
             return True
-        if cutter.kind in (CutterKind.DRILL, CutterKind.REAMER) and abs(cutter.diameter - diameter) <= grant + 1e-6:
+        sized = abs(cutter.diameter - diameter) <= grant + 1e-6
+        if sized and (cutter.kind is CutterKind.REAMER or (cutter.kind is CutterKind.DRILL and not flat)):
             return True
     return False
 

@@ -7,7 +7,8 @@ import numpy as np
 
 from camplan import tolerance
 from camplan.comparison.clusters import Cluster, Layer
-from camplan.comparison.wanted import Wanted, allowed, remembered
+from camplan.comparison.wanted import Wanted, allowed, curved, remembered
+from camplan.features.sections import shallow_floor
 from camplan.features.specs import EdgeSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Ints, Solid
@@ -16,6 +17,7 @@ from camplan.simulation.track import Track, chords_in
 from camplan.units import Mm
 
 _LEAST = 1e-9
+_HALVINGS = 8
 _ABOUT: tuple[Mm, ...] = (0.01, 0.1, 1.0)
 """How far about a place it is asked which move cuts there; farther where so little is cut that it cannot be told."""
 
@@ -77,7 +79,7 @@ def _gouges(part: Solid, *, rows: Ints, may: Solid, wanted: Wanted, track: Track
         found.append((_row_at(track, rows=rows, part=part, at=at, z=z, otherwise=first), at, away))
     floor = _floor_above(part, wanted=wanted, z=z)
     for row, (x, y), sideways in found:
-        low = float(track.low[row])
+        low = _lowest_tip(track, row=row, wanted=wanted, z=z)
         yield Gouge(row=row, depth=min(sideways, floor - low, -low), at=(x, y, z))
 
 
@@ -99,15 +101,51 @@ def _cut_by(track: Track, *, row: int, part: Solid, z: Mm) -> Solid:
     return max(solids.parts(solids.common(part, swept)), key=solids.area)
 
 
+def _lowest_tip(track: Track, *, row: int, wanted: Wanted, z: Mm) -> Mm:
+    """The lowest height of a row's tip; beside floors that fall, of one that goes down along a slope no more than the
+    height at which it is seen, as elsewhere it may well be deeper."""
+    low = float(track.low[row])
+    if all(shallow_floor(feature) is None for feature in wanted.features):
+        return low
+    chords = chords_in(track, rows=np.array([row]))
+    away = np.hypot(*(chords.end[:, :2] - chords.start[:, :2]).T)
+    falls = np.abs(chords.end[:, 2] - chords.start[:, 2])
+    sloping = (away > tolerance.SAME_POINT) & (falls > tolerance.SAME_POINT)
+    return z if sloping.any() else low
+
+
 def _floor_above(part: Solid, *, wanted: Wanted, z: Mm) -> Mm:
     """The lowest height above ``z`` from which on a piece may be gone; infinite if nowhere."""
-    x0, y0, x1, y1 = solids.bounds(part)
-    for edge in sorted({edge for edges in wanted.edges for edge in edges if z < edge < 0.0}):
-        each = [allowed(wanted, number=number, z=edge + tolerance.GOUGE) for number in range(len(wanted.features))]
-        local = [solids.near(one, to=(x0, y0, x1, y1)) for one in each if not one.is_empty]
-        if solids.contains(solids.grown(solids.united(local), by=tolerance.GOUGE), part):
-            return edge
+    low = z
+    highest = -2.0 * tolerance.GOUGE
+    for edge in sorted({highest, *(edge for edges in wanted.edges for edge in edges if edge < 0.0)}):
+        if edge <= z:
+            continue
+        if _may_be_gone(part, wanted=wanted, z=edge):
+            numbers = range(len(wanted.features))
+            changing = any(curved(wanted, number=number, z=(low + edge) / 2.0) for number in numbers)
+            return _lowest(part, wanted=wanted, low=low, high=edge) if changing else edge
+        low = edge
     return float("inf")
+
+
+def _lowest(part: Solid, *, wanted: Wanted, low: Mm, high: Mm) -> Mm:
+    """The lowest height between two at which a piece may be gone, to a 256th of the way: it may at ``high``."""
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2.0
+        if _may_be_gone(part, wanted=wanted, z=middle):
+            high = middle
+        else:
+            low = middle
+    return high
+
+
+def _may_be_gone(part: Solid, *, wanted: Wanted, z: Mm) -> bool:
+    """Whether a piece may be gone just above a height."""
+    each = [allowed(wanted, number=number, z=z + tolerance.GOUGE) for number in range(len(wanted.features))]
+    box = solids.bounds(part)
+    local = [solids.near(one, to=box) for one in each if not one.is_empty]
+    return solids.contains(solids.grown(solids.united(local), by=tolerance.GOUGE), part)
 
 
 def stray_gouges(layer: Layer, *, wanted: Wanted, track: Track, removed: Solid, z: Mm) -> Iterator[Gouge]:

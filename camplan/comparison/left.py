@@ -8,15 +8,26 @@ from enum import StrEnum
 import numpy as np
 
 from camplan import tolerance
-from camplan.comparison.clamped import kept_out, nearest
+from camplan.comparison.clamped import free_in, kept_out, nearest
 from camplan.comparison.fits import Fit, finest, round_tipped, stepped
-from camplan.comparison.reach import Asked, beside_bridges, corner_asked, covered, due_of, in_corners, reach_of
+from camplan.comparison.reach import (
+    Asked,
+    beside_bridges,
+    corner_asked,
+    covered,
+    due_of,
+    foot_of_walls,
+    in_corners,
+    reach_of,
+)
 from camplan.comparison.records import FINISHED
 from camplan.comparison.wanted import demanded
+from camplan.features import holds
+from camplan.features.inclines import foot_height
 from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
-from camplan.units import Mm, Mm2
+from camplan.units import UM_PER_MM, Mm, Mm2
 
 LEAST_AREA: Mm2 = 1e-4
 """Pieces below this are not spoken of."""
@@ -79,7 +90,7 @@ def left_at(asked: Asked) -> LeftAt:
     owed, kept = _sorted(missing, around=around, due=due)
     held, owed = _by_clamps(asked, parts=owed, fit=fit, reach=due)
     pieces = (
-        *_clamped(asked, parts=held, near=near),
+        *_clamped(asked, parts=held, fit=fit, reach=due, near=near),
         *_uncut(asked, parts=owed, fit=fit, reach=reach, near=near),
         *_kept(asked, parts=kept, fit=fit, reach=reach, near=near),
     )
@@ -106,8 +117,10 @@ def _nearly_cut(pieces: Sequence[Left]) -> Mm:
 
 def _grant(asked: Asked) -> Mm:
     """How far a wall may stand inside the wanted one; where the cutter's own size or the steps of a leaning wall make
-    it, the feature's tolerance."""
+    it, the feature's tolerance; a hole with a fit is held to its own."""
     match asked.feature.spec:
+        case HoleSpec(holds=holds.Fit(), tolerance=granted):
+            return granted
         case HoleSpec(tolerance=granted) | GrooveSpec(tolerance=granted):
             return max(tolerance.WALL_PROOF, granted)
         case PocketSpec(draft=draft, tolerance=granted) | OutlineSpec(draft=draft, tolerance=granted) if stepped(
@@ -147,14 +160,16 @@ def _by_clamps(asked: Asked, *, parts: list[Solid], fit: Fit | None, reach: Soli
     )
 
 
-def _clamped(asked: Asked, *, parts: Sequence[Solid], near: Nearness) -> list[Left]:
+def _clamped(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Solid, near: Nearness) -> list[Left]:
     """Pieces that clamps keep out."""
     found = []
     for part in parts:
         one = nearest(part, asked=asked)
+        others = free_in(part, asked=asked, finest=fit.cutter, reach=reach) if fit is not None else ()
+        elsewhere = f"in setting {others[0]!r} too, whose clamps leave it free" if others else "in another setting too"
         cause = (
             f"clamp {one.place} of {one.setting!r} at X{one.clamp.x:g} Y{one.clamp.y:g} keeps the cutters out; move "
-            "or lower it, or name the feature in another setting too"
+            f"or lower it, or name the feature {elsewhere}"
         )
         found.append(_left(part, why=Why.CLAMPED, cause=cause, asked=asked, near=near))
     return found
@@ -229,7 +244,8 @@ def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: 
     """Why no cutter reaches each piece."""
     feature = asked.feature
     if isinstance(feature.spec, HoleSpec):
-        return [(Why.NOT_REACHED, f"no listed cutter makes this hole {feature.bottom:g} mm deep")] * len(parts)
+        deep = min([feature.bottom, *(bottom for _, bottom in feature.sunk if -asked.z <= bottom)])
+        return [(Why.NOT_REACHED, f"no listed cutter makes this hole {deep:g} mm deep")] * len(parts)
     if fit is None:
         cause = f"no listed cutter of the right kind reaches {feature.bottom:g} mm deep"
         if not isinstance(feature.spec, MarkSpec) and (bull := round_tipped(feature, cutters=asked.shop.cutters)):
@@ -242,6 +258,16 @@ def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: 
     corner = (Why.CORNER, f"inner corner tighter than cutter radius {radius:.3f} mm ({name})")
     narrow = f"neck narrower than {2.0 * radius:.3f} mm ({name}, the finest that reaches {feature.bottom:g} mm)"
     held = in_corners(asked, parts=parts, beside=_with_removed(reach, asked=asked), radius=radius).tolist()
+    if feature.incline is not None:
+        foot = foot_height(feature.incline, radius=radius) * UM_PER_MM
+        sloped = (
+            Why.CORNER,
+            f"the flat tip of {name} stands level on a floor that falls: up to {foot:.0f} um stay at the foot of walls",
+        )
+        level = solids.shares(parts, other=foot_of_walls(asked, radius=radius))
+        mostly = level > 0.5 * np.array([solids.area(part) for part in parts])
+        usual = [corner if one else (Why.NOT_REACHED, narrow) for one in held]
+        return [sloped if one else other for one, other in zip(mostly.tolist(), usual, strict=True)]
     return [corner if one else (Why.NOT_REACHED, narrow) for one in held]
 
 

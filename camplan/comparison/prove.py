@@ -14,6 +14,7 @@ from camplan.features.records import Feature, Plate
 from camplan.features.sections import heights
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding, Severity
+from camplan.geometry.places import by_axes, millimetres
 from camplan.simulation.bodies import bodies_in_stock
 from camplan.simulation.chips import thick_chips
 from camplan.simulation.limits import beyond_limits
@@ -153,11 +154,10 @@ def _leftovers(found: Sequence[LeftOf], *, features: Sequence[Feature]) -> tuple
 
 def _unmet(name: str, *, why: Why, depth: Mm, pieces: Sequence[Left]) -> Finding:
     worst = max(pieces, key=lambda piece: (round(piece.deepest, 6), round(piece.area, 6)))
-    x, y = worst.at
     places = "one place" if len(pieces) == 1 else f"{len(pieces)} places"
     message = (
-        f"{sum(piece.area for piece in pieces):.3f} mm2 stand at {places} {depth:.3f} mm deep, up to "
-        f"{worst.deepest:.3f} mm thick near X{x:.3f} Y{y:.3f}: {worst.cause}"
+        f"{sum(piece.area for piece in pieces):.3f} mm2 stand at {places} {millimetres(depth)} mm deep, up to "
+        f"{worst.deepest:.3f} mm thick near {by_axes(worst.at)}: {worst.cause}"
     )
     return Finding(severity=Severity.UNMET, code=why.value, message=message, where=name)
 

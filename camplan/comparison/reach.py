@@ -1,19 +1,21 @@
 """What of a feature the finest listed cutter can reach at a height, and what of that is asked for."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from camplan import tolerance
 from camplan.catalogue.records import Cutter
 from camplan.comparison.fits import Fit, makes_hole
-from camplan.comparison.wanted import Wanted, demanded, drawn
+from camplan.comparison.wanted import Wanted, allowed, demanded, drawn
 from camplan.features.edges import strip_width
 from camplan.features.leaning import stands_out
 from camplan.features.records import Feature
-from camplan.features.specs import EdgeSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec, SettingSpec
+from camplan.features.sections import must as section
+from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec, SettingSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm
@@ -97,17 +99,34 @@ def reach_of(asked: Asked, *, fit: Fit | None, must: Solid) -> Solid:
     match feature.spec:
         case MarkSpec():
             return must if fit is not None else solids.NOTHING
+        case GrooveSpec() if feature.slopes:
+            # one cutter of its section sweeps all of it
+            return must if fit is not None else solids.NOTHING
         case HoleSpec():
-            discs = [
-                solids.grown(solids.points(np.array([[x, y]]))[0], by=diameter / 2.0)
-                for x, y, diameter in feature.circles
-                if makes_hole(feature, cutters=asked.shop.cutters, diameter=diameter)
-            ]
-            return solids.united(discs)
+            made = tuple(
+                one for one in feature.circles if makes_hole(feature, cutters=asked.shop.cutters, diameter=one[2])
+            )
+            return solids.polygon_of(section(replace(feature, circles=made), z=asked.z)) if made else solids.NOTHING
         case EdgeSpec() as spec:
             return solids.NOTHING if fit is None else _beside_wall(asked, spec=spec, must=must)
+        case PocketSpec() if feature.incline is not None:
+            return solids.NOTHING if fit is None else covered(_below_grants(asked), radius=fit.radius)
         case _:
             return solids.NOTHING if fit is None else covered(asked, radius=fit.radius)
+
+
+def _below_grants(asked: Asked) -> Asked:
+    """The same asked of a plane that falls a little lower: what is granted in height is much to the side there."""
+    own = drawn(asked.wanted, number=asked.number, z=asked.z - tolerance.WALL_PROOF)
+    granted = allowed(asked.wanted, number=asked.number, z=asked.z)
+    return replace(asked, may=solids.less(asked.may, solids.less(granted, own)))
+
+
+def foot_of_walls(asked: Asked, *, radius: Mm) -> Solid:
+    """What of a plane that falls a flat tip leaves because it stands level: all that it would reach in a floor that
+    does not fall."""
+    whole = replace(asked, may=drawn(asked.wanted, number=asked.number, z=-asked.feature.top))
+    return covered(whole, radius=radius)
 
 
 def _beside_wall(asked: Asked, *, spec: EdgeSpec, must: Solid) -> Solid:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from camplan.features.specs import FaceUp
 from camplan.findings import Finding
 from camplan.simulation.records import ProgramUnderProof as ProgramUnderProof
 from camplan.units import Mm, Mm2
@@ -12,16 +13,18 @@ FINISHED: Mm = 0.1
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SectionVerdict:
-    """What the comparison found at one height; distances and areas in mm and mm2."""
+    """What the comparison found at one height below the ``face`` that is up; distances and areas in mm and mm2."""
 
     z: Mm
     gouge: Mm
     left_area: Mm2
+    face: FaceUp = "top"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leftover:
-    """Material of one feature that stays: at which depth, how much, how far from the nearest cleared place, why."""
+    """Material of one feature that stays: at which depth, how much, how far from the nearest cleared place, why; all
+    as the plate lies with ``face`` up."""
 
     feature: str
     depth: Mm
@@ -29,6 +32,7 @@ class Leftover:
     deepest: Mm
     at: tuple[Mm, Mm]
     cause: str
+    face: FaceUp = "top"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from camplan import tolerance
 from camplan.features.records import Feature, Section
 from camplan.features.sections import curved_between, heights, may, must
-from camplan.features.specs import MarkSpec, OutlineSpec
+from camplan.features.specs import MarkSpec, OutlineSpec, PocketSpec
 from camplan.simulation import solids
 from camplan.simulation.solids import Solid
 from camplan.units import Mm
@@ -68,13 +68,21 @@ def drawn(wanted: Wanted, *, number: int, z: Mm) -> Solid:
 
 def demanded(wanted: Wanted, *, number: int, z: Mm) -> Solid:
     """What of the plate must be gone at ``z``; on sloped walls what still must be `tolerance.WALL_PROOF` lower."""
-    grant = tolerance.WALL_PROOF
+    grant = floor_grant(wanted.features[number])
     shift = grant if any(lo + grant <= z <= up for up, lo in wanted.ranges[number]) else 0.0
     key = ("cut", number, _stretch(wanted, number=number, z=z - shift))
     if key not in wanted.known:
         whole = _solid(wanted, kind="must", number=number, z=z - shift, section=must)
         wanted.known[key] = solids.common(whole, wanted.plate)
     return wanted.known[key]
+
+
+def floor_grant(feature: Feature) -> Mm:
+    """How far a surface that changes with height may stand above the wanted one: the ridges that a flat tip leaves on a
+    plane that falls, within its tolerance."""
+    if isinstance(feature.spec, PocketSpec) and feature.incline is not None:
+        return max(tolerance.WALL_PROOF, feature.spec.tolerance)
+    return tolerance.WALL_PROOF
 
 
 def remembered(wanted: Wanted, *, kind: str, number: int, z: Mm, work: Callable[[], Solid]) -> Solid:

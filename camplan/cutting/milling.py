@@ -170,7 +170,9 @@ def _milled(cut: Cut, *, bend: Bend) -> Milled:
         machine=cut.machine,
         diameter=diameter,
         overhang=max(cutter.stick_out, cut.depth),
-        load_height=min(cut.depth, cutter.flute_length) if cutter.kind is CutterKind.ENGRAVER else 0.0,
+        load_height=min(cut.depth, cutter.flute_length)
+        if cutter.kind in (CutterKind.ENGRAVER, CutterKind.SPOT_DRILL)
+        else 0.0,
     )
     speed = chosen_speed(
         cutter,
@@ -271,7 +273,7 @@ def _milled(cut: Cut, *, bend: Bend) -> Milled:
             )
             for case in cases
         ),
-        too_weak=goal < WEAK * diameter,
+        too_weak=goal < min(WEAK * diameter, cut.depth - 1e-9),
     )
 
 

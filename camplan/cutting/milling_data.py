@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from camplan.catalogue.records import CutterKind
 from camplan.catalogue.shape import can_plunge
+from camplan.cutting.chip import least_chip
 from camplan.cutting.custom import WITH_SLOT
 from camplan.cutting.entry import CORNER_FEED, PLUNGE_FEED, RAMP_FEED
 from camplan.cutting.limits import CUSTOM, Bound, reason_of, spread, whole_feed
@@ -12,7 +13,7 @@ from camplan.cutting.milling import LONG_CHIP, Milled, is_long
 from camplan.cutting.records import CutKind, CuttingData, Reason
 from camplan.cutting.strength import model_ratio
 from camplan.findings import Finding, Severity
-from camplan.units import UM_PER_MM, MmPerMin, deg_from_rad
+from camplan.units import UM_PER_MM, Mm, MmPerMin, deg_from_rad
 
 
 def milling_data(found: Milled) -> CuttingData:
@@ -94,6 +95,7 @@ def milling_data(found: Milled) -> CuttingData:
         spring_passes=0 if found.size is None else found.size.springs,
         size_error=None if found.size is None else found.size.error,
         findings=_milling_findings(found),
+        slot_finding=_slot_finding(found, slot_feed=slot_feed),
     )
 
 
@@ -149,9 +151,37 @@ def _slot_reason(found: Milled, *, slot_feed: MmPerMin) -> Reason:
         sentence = f"{said}: that of this cut"
     elif kind in WITH_SLOT or not found.cases:
         sentence = f"{said}: 20 % slower than beside it"
+    elif _slot_rubs(found):
+        sentence = (
+            f"{said}, where the edge rubs: this cutter bears no full slot {found.step_down:.2f} mm deep with a chip "
+            "that cuts; it is for cuts beside cleared ground"
+        )
     else:
         sentence = f"{said}: 20 % slower, and no more than a slot {found.step_down:.2f} mm deep bears"
     return Reason(figure="slot_feed", sentence=sentence, source="CUTTER-NOTES, confirmed")
+
+
+def _least_slot_chip(found: Milled) -> Mm:
+    return least_chip(found.cut.cutter.edge_radius, diameter=found.diameter, width=found.diameter)
+
+
+def _slot_rubs(found: Milled) -> bool:
+    """Whether a full slot at the step down is borne only with chips so thin that the edge rubs: of cuts that were not
+    chosen with a slot in mind."""
+    of_others = found.cut.kind not in WITH_SLOT and bool(found.cases)
+    return of_others and found.slot_chip < 0.999 * min(_least_slot_chip(found), found.thickest)
+
+
+def _slot_finding(found: Milled, *, slot_feed: MmPerMin) -> Finding | None:
+    if not _slot_rubs(found):
+        return None
+    cutter = found.cut.cutter
+    message = (
+        f"{cutter.name} bears a full slot {found.step_down:.2f} mm deep only at {slot_feed:,.0f} mm/min, a chip of "
+        f"{found.slot_chip * UM_PER_MM:.1f} um, which rubs; {_least_slot_chip(found) * UM_PER_MM:.1f} um cut. Clear "
+        "the ground beside it first, or take a stouter cutter"
+    )
+    return Finding(severity=Severity.CAUTION, code="slot-rubs", message=message, where=cutter.name)
 
 
 def _load_reasons(

@@ -46,7 +46,9 @@ class CuttingData:
     force of a turn, the mean power, the tip's way under that force with the mill's own.  ``pecks`` are all pecks of a
     hole, first to last, none if it needs none; ``spring_passes`` are how often a finished wall is walked again at the
     same place, ``size_error`` how far it may then be off (None: not worked out, or no wall), ``corner_feed`` the feed
-    that holds where it meets two walls (None: no wall); ``findings`` say where no figure suits.
+    that holds where it meets two walls (None: no wall); ``findings`` say where no figure suits.  ``slot_finding`` says
+    it of a full slot, where data for a cut beside cleared ground have no feed for one that cuts and is borne: it
+    matters only where such a slot is cut all the same.
     """
 
     rpm: Rpm
@@ -70,3 +72,4 @@ class CuttingData:
     size_error: Mm | None = None
     corner_feed: MmPerMin | None = None
     findings: tuple[Finding, ...] = ()
+    slot_finding: Finding | None = None

@@ -16,7 +16,7 @@ from camplan.drawing.placing import Placement, Tilted, figures, from_extrusion, 
 from camplan.errors import InputError, Problem
 from camplan.findings import Finding, Severity
 from camplan.geometry.chains import Chain, Points
-from camplan.geometry.places import place
+from camplan.geometry.places import millimetres, place
 from camplan.units import Mm
 
 FARTHEST: Mm = 1e5
@@ -26,6 +26,7 @@ MOST_PIECES = 1_000_000
 """Blocks of blocks may hold more entities than any machine can mill; past this the drawing is refused."""
 
 _SHOWN = 3
+_TEXTS = frozenset({"TEXT", "MTEXT", "ATTRIB", "ATTDEF"})
 _LEVEL: Mm = 1e-6
 
 
@@ -220,20 +221,28 @@ def findings(layer: Loose) -> tuple[Finding, ...]:
         say(Severity.CAUTION, "entity-hidden", f"{name}: {layer.hidden} invisible entities are left out")
     if layer.omitted:
         kinds = ", ".join(f"{count} {kind}" for kind, count in sorted(layer.omitted.items()))
-        say(Severity.NOTE, "entity-omitted", f"{name}: left out, as they hold no lines to mill along: {kinds}")
+        message = f"{name}: left out, as they hold no lines to mill along: {kinds}"
+        if texts(layer):
+            message += "; text is not turned into lines: explode it to lines in the drawing if it is to be engraved"
+        say(Severity.NOTE, "entity-omitted", message)
     if layer.unreadable:
         say(Severity.CAUTION, "entity-unreadable", f"{name}: left out {_listed(layer.unreadable)}")
     for remark, count in sorted(layer.remarks.items()):
         say(Severity.NOTE, "entity-remark", f"{name}: curves {remark}: {count}")
     if layer.tilted:
-        places = [f"{place(t.at)} from z {t.low:.3f} to {t.high:.3f}" for t in layer.tilted]
+        places = [f"{place(t.at)} from z {millimetres(t.low)} to {millimetres(t.high)}" for t in layer.tilted]
         message = f"{name}: {len(layer.tilted)} curves do not lie flat and are left out, at {_listed(places)}"
         say(Severity.CAUTION, "not-flat", message)
     heights = sorted(height for height, count in layer.heights.items() if count)
     if heights:
-        at = _listed([f"{height:.3f} mm" for height in heights])
+        at = _listed([f"{millimetres(height)} mm" for height in heights])
         say(Severity.NOTE, "drawn-at-height", f"{name}: curves drawn at the height {at} are read as flat")
     return tuple(found)
+
+
+def texts(layer: Loose) -> int:
+    """How many entities of text a layer holds."""
+    return sum(count for kind, count in layer.omitted.items() if kind in _TEXTS)
 
 
 def on_sheets(document: Document, *, file: str) -> tuple[Finding, ...]:

@@ -50,8 +50,9 @@ class Spline:
     degree: int
 
 
-def conic_chain(conic: Conic) -> Chain:
-    """A plane conic as a chain; closed if it runs all the way round.  A circle's arcs are exact."""
+def conic_chain(conic: Conic, *, within: Mm = WITHIN) -> Chain:
+    """A plane conic as a chain; closed if it runs all the way round.  A circle's arcs are exact, those of an ellipse
+    leave it by ``within`` at most."""
     whole = abs(conic.sweep) >= 2.0 * math.pi - 1e-9
     u, v = conic.u, conic.v
     long, short = math.hypot(*u), math.hypot(*v)
@@ -69,6 +70,7 @@ def conic_chain(conic: Conic) -> Chain:
         lambda t: _on(conic, t),
         heading=lambda t: forward * (np.outer(-np.sin(t), u) + np.outer(np.cos(t), v)),
         breaks=breaks,
+        within=within,
     )
     return Chain(points=path.points[:-1], bulges=path.bulges, closed=True) if whole else path
 
@@ -98,7 +100,7 @@ def _on(conic: Conic, t: Floats) -> Points:
     return np.asarray(conic.centre + np.outer(np.cos(t), conic.u) + np.outer(np.sin(t), conic.v))
 
 
-def _arcs_along(point: Curve, *, heading: Curve, breaks: Floats) -> Chain:
+def _arcs_along(point: Curve, *, heading: Curve, breaks: Floats, within: Mm = WITHIN) -> Chain:
     """Arcs through three points of the curve each, halved until they keep to it in place and direction.
 
     The angle between AV and VB is half the sweep of the arc A-V-B for every V on it (inscribed angle, Euclid
@@ -118,7 +120,7 @@ def _arcs_along(point: Curve, *, heading: Curve, breaks: Floats) -> Chain:
             ap, pb = p - a, b - p
             with np.errstate(divide="ignore", invalid="ignore"):
                 off = (_turn(ap, pb) - half) * np.hypot(*ap.T) * np.hypot(*pb.T) / chord
-            good &= np.abs(off) <= WITHIN
+            good &= np.abs(off) <= within
         good &= _kept_heading(heading(start + (end - start) * 1e-7), chord=b - a, turned=-half)
         good &= _kept_heading(heading(end - (end - start) * 1e-7), chord=b - a, turned=half)
         good |= (halving == _HALVINGS) | (np.hypot(*(m - a).T) + np.hypot(*(b - m).T) < _SPECK)

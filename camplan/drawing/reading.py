@@ -46,6 +46,7 @@ def _layer(loose: Loose, *, within: Mm) -> Layer:
         circles=circles,
         points=np.array(loose.points, dtype=np.float64).reshape(-1, 2),
         findings=(*collecting.findings(loose), *result.findings),
+        texts=collecting.texts(loose),
     )
 
 

@@ -19,7 +19,7 @@ class Circle:
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Layer:
     """One layer, in mm: ``closed`` and ``open`` chains after joining, full ``circles`` (which also stand in
-    ``closed``), and ``points`` (n, 2)."""
+    ``closed``), and ``points`` (n, 2).  ``texts`` counts entities of text, of which nothing is read."""
 
     name: str
     closed: tuple[Chain, ...]
@@ -27,6 +27,7 @@ class Layer:
     circles: tuple[Circle, ...]
     points: Points
     findings: tuple[Finding, ...]
+    texts: int = 0
 
 
 LengthUnit = Literal["mm", "inch"]

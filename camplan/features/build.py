@@ -11,12 +11,20 @@ from camplan.drawing.records import Drawing, Layer
 from camplan.errors import InputError, Problem
 from camplan.features import layers
 from camplan.features.checks import checked
+from camplan.features.holding import held, holding_findings
+from camplan.features.holds import nominal_size
+from camplan.features.inclines import shifted_incline
 from camplan.features.layers import Wanted
+from camplan.features.nested import nested_findings
 from camplan.features.records import Built, Feature, Plate
+from camplan.features.scaled import Scaling, deepened, scaled, scaling_problems
 from camplan.features.shaped import with_flat_end as with_flat_end
 from camplan.features.shaped import with_kerf as with_kerf
+from camplan.features.shaped import with_mouth as with_mouth
 from camplan.features.shaped import with_point as with_point
 from camplan.features.shaped import with_profile as with_profile
+from camplan.features.slopes import placed, placed_beads
+from camplan.features.sloping import with_incline, with_slopes
 from camplan.features.specs import (
     EdgeSpec,
     FaceSpec,
@@ -30,6 +38,7 @@ from camplan.features.specs import (
 )
 from camplan.findings import Finding, Severity
 from camplan.geometry.chains import Chain, bounds, chain, shifted
+from camplan.geometry.places import place
 from camplan.regions import Region, moved
 from camplan.units import Mm
 
@@ -37,8 +46,10 @@ _SIZE_PLACES = 6
 """Decimals of a hole's diameter in mm, so that holes drawn alike have one size."""
 
 
-def build(specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing) -> Built:
-    """The plate and the features of ``specs``.
+def build(
+    specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing, scaling: Scaling | None = None
+) -> Built:
+    """The plate and the features of ``specs``, those that ``scaling`` names made larger by it.
 
     Everything is moved so that the plate's zero, a corner of the bounding box of its outline or the box's centre, is
     (0, 0).  InputError with every problem: layers that are missing, empty or of the wrong kind, contours that are
@@ -47,13 +58,22 @@ def build(specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing)
     problems: list[Problem] = []
     findings: list[Finding] = []
     outline = _outline(plate, drawing=drawing, problems=problems, findings=findings)
+    about = _about(scaling, outline=outline)
     features: list[Feature] = []
-    for spec in specs:
+    for drawn in specs:
+        spec = deepened(drawn, by=scaling) if scaling is not None and not goes_through(drawn, plate=plate) else drawn
         too_deep = _depth_problems(spec, plate=plate)
         problems.extend(too_deep)
         feature = _feature(spec, plate=plate, outline=outline, drawing=drawing, problems=problems, findings=findings)
+        if feature is not None and scaling is not None and spec.name in scaling.features:
+            key = f'feature "{spec.name}".layer'
+            wanted = Wanted(drawing=drawing, name=spec.layer or "", key=key, problems=problems, findings=findings)
+            feature = scaled(feature, by=scaling, about=about)
+            feature = with_incline(with_slopes(feature, wanted=wanted), wanted=wanted)
         if feature is not None and not too_deep:
             features.append(feature)
+    if scaling is not None:
+        problems.extend(scaling_problems(features, by=scaling))
     if outline is None and not problems:
         problems.append(
             Problem(
@@ -77,10 +97,26 @@ def build(specs: tuple[FeatureSpec, ...], *, plate: PlateSpec, drawing: Drawing)
             outline=moved(outline, by=by),
             bounds=(x0 + by[0], y0 + by[1], x1 + by[0], y1 + by[1]),
             zero=plate.zero,
+            drawn_at=by,
         ),
         features=tuple(_placed(feature, by=by) for feature in seen.features),
-        findings=(*findings, *_full_depths(tuple(features)), *seen.findings),
+        findings=(
+            *findings,
+            *_full_depths(tuple(features)),
+            *holding_findings(seen.features),
+            *nested_findings(seen.features),
+            *seen.findings,
+        ),
+        scaled_about=(about[0] + by[0], about[1] + by[1]) if scaling is not None else None,
     )
+
+
+def _about(scaling: Scaling | None, *, outline: Region | None) -> tuple[Mm, Mm]:
+    """The place that scaling leaves where it is, in the drawing's coordinates."""
+    if scaling is not None and scaling.about is not None:
+        return scaling.about
+    x0, y0, x1, y1 = bounds(outline.outer) if outline is not None else (0.0, 0.0, 0.0, 0.0)
+    return (x0 + x1) / 2.0, (y0 + y1) / 2.0
 
 
 def _outline(plate: PlateSpec, *, drawing: Drawing, problems: list[Problem], findings: list[Finding]) -> Region | None:
@@ -93,7 +129,7 @@ def _outline(plate: PlateSpec, *, drawing: Drawing, problems: list[Problem], fin
         return None
     regions = layers.regions(layer, wanted=wanted, of="plate's outer edge")
     if len(regions) > 1:
-        corners = ", ".join("({:.3f}, {:.3f})".format(*bounds(region.outer)[:2]) for region in regions[:4])
+        corners = ", ".join(place(bounds(region.outer)[:2]) for region in regions[:4])
         wanted.refuse(
             f'layer "{layer.name}" holds {len(regions)} regions, their lower left corners at {corners}',
             accepted="one closed contour: the outer edge of one plate",
@@ -172,7 +208,8 @@ def _feature(
         return None
     match spec:
         case PocketSpec():
-            feature = replace(bare, regions=layers.regions(layer, wanted=wanted, of="pocket"))
+            regions = layers.regions(layer, wanted=wanted, of="pocket")
+            feature = with_incline(replace(bare, regions=regions), wanted=wanted)
         case OutlineSpec():
             feature = replace(bare, regions=layers.regions(layer, wanted=wanted, of="outline"), stock=outline)
         case FaceSpec():
@@ -180,14 +217,15 @@ def _feature(
         case EdgeSpec():
             feature = replace(bare, regions=layers.regions(layer, wanted=wanted, of="edge"))
         case HoleSpec():
-            feature = replace(bare, circles=_circles(spec, layer=layer, wanted=wanted))
+            feature = held(replace(bare, circles=_circles(spec, layer=layer, wanted=wanted)), spec=spec, wanted=wanted)
         case GrooveSpec():
-            feature = replace(bare, lines=_lines(layer, wanted=wanted, of="groove"))
+            feature = with_slopes(replace(bare, lines=_lines(layer, wanted=wanted, of="groove")), wanted=wanted)
         case MarkSpec():
             crosses = _crosses(layer, size=spec.cross)
             drawn = (*layer.closed, *layer.open)
             lines = (*drawn, *crosses) if crosses else _lines(layer, wanted=wanted, of="mark")
-            feature = replace(bare, lines=lines)
+            points = tuple((float(x), float(y)) for x, y in layer.points)
+            feature = replace(bare, lines=lines, points=points)
         case _:
             assert_never(spec)
     return feature if len(problems) == before else None
@@ -209,11 +247,11 @@ def _bare(spec: FeatureSpec, *, plate: PlateSpec) -> Feature:
 
 def _circles(spec: HoleSpec, *, layer: Layer, wanted: Wanted) -> tuple[tuple[Mm, Mm, Mm], ...]:
     drawn = [(*circle.centre, circle.diameter) for circle in layer.circles]
-    if len(layer.points) and spec.diameter is None:
-        x, y = layer.points[0]
+    size = spec.diameter if spec.diameter is not None else nominal_size(spec.holds)
+    if len(layer.points) and size is None:
         wanted.refuse(
-            f'layer "{layer.name}" has {len(layer.points)} points, the first at ({x:.3f}, {y:.3f}), and a point has '
-            "no size",
+            f'layer "{layer.name}" has {len(layer.points)} points, the first at {place(layer.points[0])}, and a point '
+            "has no size",
             accepted="diameter_mm in the feature, or circles of the holes' size",
         )
     others = [diameter for _, _, diameter in drawn if spec.diameter is not None]
@@ -224,9 +262,9 @@ def _circles(spec: HoleSpec, *, layer: Layer, wanted: Wanted) -> tuple[tuple[Mm,
             accepted="circles give their own size: leave diameter_mm out, or draw points",
         )
     if len(layer.closed) > len(layer.circles):
-        x, y = next(path.points[0] for path in layer.closed if not _is_circle(path, layer=layer))
+        first = next(path.points[0] for path in layer.closed if not _is_circle(path, layer=layer))
         wanted.refuse(
-            f'layer "{layer.name}" has closed contours that are no circles, the first at ({x:.3f}, {y:.3f})',
+            f'layer "{layer.name}" has closed contours that are no circles, the first at {place(first)}',
             accepted="circles, or points with diameter_mm",
         )
     if layer.open:
@@ -234,9 +272,12 @@ def _circles(spec: HoleSpec, *, layer: Layer, wanted: Wanted) -> tuple[tuple[Mm,
             f'layer "{layer.name}": {len(layer.open)} open lines on a layer of holes are left alone (centre lines?)'
         )
         wanted.findings.append(_caution("lines-among-holes", message, where=spec.name))
-    sized = [(float(x), float(y), spec.diameter) for x, y in layer.points if spec.diameter is not None]
+    sized = [(float(x), float(y), size) for x, y in layer.points if size is not None]
     if not drawn and not len(layer.points) and len(layer.closed) == len(layer.circles):
-        wanted.refuse(f'layer "{layer.name}" has no circle and no point for a hole', accepted="circles or points")
+        wanted.refuse(
+            f'layer "{layer.name}" has no circle and no point for a hole{layers.only_text(layer)}',
+            accepted="circles or points",
+        )
     return tuple(sorted({(x, y, round(diameter, _SIZE_PLACES)) for x, y, diameter in (*drawn, *sized)}))
 
 
@@ -252,7 +293,7 @@ def _is_circle(path: Chain, *, layer: Layer) -> bool:
 def _lines(layer: Layer, *, wanted: Wanted, of: str) -> tuple[Chain, ...]:
     if not layer.open and not layer.closed:
         accepted = "lines, open or closed" + (", or points" if of == "mark" else "")
-        wanted.refuse(f'layer "{layer.name}" has no line for the {of}', accepted=accepted)
+        wanted.refuse(f'layer "{layer.name}" has no line for the {of}{layers.only_text(layer)}', accepted=accepted)
     return (*layer.open, *layer.closed)
 
 
@@ -271,7 +312,11 @@ def _placed(feature: Feature, *, by: tuple[Mm, Mm]) -> Feature:
         regions=tuple(moved(region, by=by) for region in feature.regions),
         mouths=tuple(moved(region, by=by) for region in feature.mouths),
         lines=tuple(shifted(path, by=by) for path in feature.lines),
+        slopes=tuple(placed(slope, by=by) for slope in feature.slopes),
+        widening=tuple(placed_beads(one, by=by) for one in feature.widening),
+        incline=shifted_incline(feature.incline, by=by) if feature.incline is not None else None,
         circles=tuple((x + by[0], y + by[1], diameter) for x, y, diameter in feature.circles),
+        points=tuple((x + by[0], y + by[1]) for x, y in feature.points),
         neighbours=tuple(moved(region, by=by) for region in feature.neighbours),
         stock=moved(feature.stock, by=by) if feature.stock is not None else None,
     )

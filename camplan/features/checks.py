@@ -10,12 +10,15 @@ from scipy.spatial import cKDTree
 from camplan import tolerance
 from camplan.errors import Problem
 from camplan.features.edge_sides import sided
+from camplan.features.holds import Fit, Magnet
 from camplan.features.mouths import mouths
 from camplan.features.records import Feature
+from camplan.features.sections import shallow_floor
 from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.findings import Finding, Severity
 from camplan.geometry import planar
 from camplan.geometry.chains import circle
+from camplan.geometry.places import place
 from camplan.regions import Region
 from camplan.units import Mm
 
@@ -171,14 +174,16 @@ def _closing_outline(feature: Feature, *, spec: OutlineSpec) -> list[Problem]:
 
 def _shallow(feature: Feature) -> list[Finding]:
     spec = feature.spec
-    depth = feature.bottom - feature.top
-    if not isinstance(spec, GrooveSpec) or spec.section == "square" or depth >= spec.width / 2.0:
+    least = shallow_floor(feature)
+    depth = (feature.bottom if least is None else least) - feature.top
+    if not isinstance(spec, GrooveSpec) or spec.section != "round" or depth >= spec.width / 2.0:
         return []
     radius = spec.width / 2.0
     width = 2.0 * math.sqrt(depth * (2.0 * radius - depth))
+    where = "" if least is None else "where it is shallowest "
     message = (
-        f'"{spec.name}" is {depth:g} mm deep, less than half its width: its round section is only {width:.3f} mm wide '
-        f"at the top, not {spec.width:g}"
+        f'"{spec.name}" is {where}{depth:g} mm deep, less than half its width: its round section is only '
+        f"{width:.3f} mm wide at the top, not {spec.width:g}"
     )
     return [_caution("groove-narrower", message, where=spec.name)]
 
@@ -207,7 +212,8 @@ def _thin_floor(feature: Feature, *, thickness: Mm) -> list[Finding]:
         return [_caution("no-floor", message, where=spec.name)]
     widest = max((diameter for _, _, diameter in feature.circles if diameter <= _DRILLED), default=0.0)
     point = widest / 2.0 / math.tan(_POINT / 2.0)
-    if isinstance(spec, HoleSpec) and feature.bottom + point > thickness + tolerance.SAME_POINT:
+    milled = isinstance(spec, HoleSpec) and isinstance(spec.holds, Fit | Magnet)
+    if isinstance(spec, HoleSpec) and not milled and feature.bottom + point > thickness + tolerance.SAME_POINT:
         message = (
             f'"{spec.name}" is {feature.bottom:g} mm deep at its full width; the point of a 118 degree drill reaches '
             f"{point:.2f} mm deeper and comes out of the underside"
@@ -280,7 +286,7 @@ def _cross(a: Any, b: Any) -> bool:
 
 def _box(shape: Any) -> str:
     x0, y0, x1, y1 = shape.bounds
-    return f"from ({x0:.3f}, {y0:.3f}) to ({x1:.3f}, {y1:.3f}) in the drawing"
+    return f"from {place((x0, y0))} to {place((x1, y1))} in the drawing"
 
 
 def _caution(code: str, message: str, *, where: str) -> Finding:

@@ -64,9 +64,18 @@ def regions(layer: Layer, *, wanted: Wanted, of: str) -> tuple[Region, ...]:
     return result.regions
 
 
+def only_text(layer: Layer) -> str:
+    """What is to be said where a layer that lacks something holds text; nothing if it holds none."""
+    if not layer.texts:
+        return ""
+    holds = "one text" if layer.texts == 1 else f"{layer.texts} texts"
+    return f"; it holds {holds}, and text is not turned into lines: explode it to lines in the drawing first"
+
+
 def _contents(layer: Layer) -> str:
     parts = [
         f"{len(layer.points)} points" if len(layer.points) else "",
         f"{len(layer.open)} lines" if layer.open else "",
     ]
-    return " and ".join(part for part in parts if part) or "nothing"
+    lines = " and ".join(part for part in parts if part)
+    return lines + only_text(layer) if lines else only_text(layer).removeprefix("; it holds ") or "nothing"

@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from camplan.features.bridges import bridges
-from camplan.features.records import Feature
+from camplan.features.records import Feature, Mouth
 from camplan.units import Mm, Rad
 
 
@@ -35,6 +35,13 @@ def with_point(feature: Feature, *, point_angle: Rad | None) -> Feature:
 def with_flat_end(feature: Feature, *, diameter: Mm) -> Feature:
     """A hole whose circles of a diameter are bored: no point reaches below them."""
     return replace(feature, flat=(*feature.flat, diameter))
+
+
+def with_mouth(feature: Feature, *, diameter: Mm, angle: Rad) -> Feature:
+    """A hole chamfered at its mouth.  ValueError for an angle that is not between 0 and a half turn."""
+    if not 0.0 < angle < math.pi:
+        raise ValueError(f"a chamfer of {angle} rad is none")
+    return replace(feature, mouth=Mouth(diameter=diameter, angle=angle))
 
 
 def with_profile(feature: Feature, *, profile: Sequence[tuple[Mm, Mm]]) -> Feature:

@@ -6,16 +6,32 @@ All lengths in mm, angles in rad, depths positive below the plate's top.  ``dept
 from dataclasses import dataclass
 from typing import Literal
 
+from camplan.features.holds import Holds
 from camplan.units import Mm, Rad
 
 Side = Literal["outside", "inside"]
 Hold = Literal["bridges", "skin", "none"]
+FaceUp = Literal["top", "back"]
+Axis = Literal["x", "y"]
 Zero = Literal["front-left", "front-right", "back-left", "back-right", "centre"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Incline:
+    """A plane floor that falls: ``first`` deep at ``start``, ``last`` deep at ``end``; level across and beyond both."""
+
+    start: tuple[Mm, Mm]
+    end: tuple[Mm, Mm]
+    first: Mm
+    last: Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PocketSpec:
-    """A region of ``layer`` cleared from ``top`` down to ``depth``; inner chains are islands."""
+    """A region of ``layer`` cleared from ``top`` down to ``depth``; inner chains are islands.
+
+    ``incline``: the plane of a floor that falls, in the drawing's coordinates; ``depth`` is its greatest then.
+    """
 
     name: str
     layer: str
@@ -28,6 +44,7 @@ class PocketSpec:
     corner: Mm | None
     tolerance: Mm
     cutters: tuple[str, ...]
+    incline: Incline | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +77,8 @@ class OutlineSpec:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoleSpec:
-    """The circles of ``layer``, or its points with ``diameter``, drilled or bored; spotted first if asked."""
+    """The circles of ``layer``, or its points with ``diameter``, drilled or bored; spotted first if asked.  ``holds``:
+    what goes into them, by which their sizes are made (None: nothing, they are as drawn)."""
 
     name: str
     layer: str
@@ -70,20 +88,40 @@ class HoleSpec:
     spot: bool
     tolerance: Mm
     cutters: tuple[str, ...]
+    holds: Holds | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fall:
+    """Floors that fall along lines: ``first`` deep at their first ends, or at the place of the lines that is nearest to
+    ``deepest_at`` (in the drawing's coordinates), ``last`` deep at their other ends."""
+
+    first: Mm
+    last: Mm
+    deepest_at: tuple[Mm, Mm] | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GrooveSpec:
-    """A groove of ``width`` along the lines of ``layer``; ``section`` square or round."""
+    """A groove of ``width`` along the lines of ``layer``, at its deepest ``depth`` deep.
+
+    ``section``: square; round, of a ball of that width; trapezoid, with sides that lean outward by ``draft`` and are
+    ``width`` apart at the top where it is deepest.  ``fall``: how its floor falls; None where it is level.
+    ``widths``: how wide it is at the first and the other end of each line, evenly changing between, ``width`` the
+    greater; None where it is equally wide.
+    """
 
     name: str
     layer: str
     top: Mm
     depth: Mm
     width: Mm
-    section: Literal["square", "round"]
+    section: Literal["square", "round", "trapezoid"]
     tolerance: Mm
     cutters: tuple[str, ...]
+    fall: Fall | None = None
+    draft: Rad = 0.0
+    widths: tuple[Mm, Mm] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,12 +178,14 @@ FeatureSpec = PocketSpec | OutlineSpec | HoleSpec | GrooveSpec | MarkSpec | Face
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlateSpec:
-    """The stock: ``outline`` names the layer of its outer edge; Z zero is its top, XY zero at ``zero``."""
+    """The stock: ``outline`` names the layer of its outer edge; Z zero is its top, XY zero at ``zero``; its top is
+    ``flatness`` flat as it is clamped."""
 
     thickness: Mm
     outline: str
     zero: Zero
     break_through: Mm
+    flatness: Mm = 0.020
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,8 +201,15 @@ class Clamp:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SettingSpec:
-    """One clamping: which features are cut in it, and what stands in the way."""
+    """One clamping: which features are cut in it, and what stands in the way.
+
+    With ``face`` back the plate is turned over, ``about`` the X or the Y axis; ``zero`` is then the word of where its
+    XY zero is as it lies (None: the same corner of the plate as from the top).  Clamps are as the plate lies.
+    """
 
     name: str
     features: tuple[str, ...]
     clamps: tuple[Clamp, ...]
+    face: FaceUp = "top"
+    about: Axis = "y"
+    zero: Zero | None = None

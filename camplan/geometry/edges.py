@@ -95,6 +95,14 @@ def distance(edges: Edges, *, point: Points | tuple[Mm, Mm]) -> Mm:
     return float(np.sqrt(np.min(np.sum(off**2, axis=1))))
 
 
+def straight_way(
+    edges: Edges, *, start: Points | tuple[Mm, Mm], end: Points | tuple[Mm, Mm], most: Mm = math.inf
+) -> Points | None:
+    """The straight way between two places, (2, 2), if it is shorter than ``most`` and lies wholly inside."""
+    way = np.array([start, end], dtype=np.float64)
+    return way if np.hypot(*(way[1] - way[0])) < most and covered(edges, path=way) else None
+
+
 def covered(edges: Edges, *, path: Points) -> bool:
     """Whether a polyline lies wholly inside, where it may run along an edge: it crosses none, and it is not outside."""
     total = float(np.hypot(*np.diff(path, axis=0).T).sum())

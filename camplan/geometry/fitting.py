@@ -204,8 +204,9 @@ def _fits(
     trailing = np.hypot(*(points[vertex + 1] - v).T)
     sag_lead = leading**2 * curvature[run] / 8.0
     sag_trail = trailing**2 * curvature[run] / 8.0
-    highest = np.maximum(off, np.maximum(off / 2.0 - sag_lead, off / 2.0 - sag_trail))
-    lowest = np.minimum(off, np.minimum(off / 2.0 - sag_lead, off / 2.0 - sag_trail))
+    with np.errstate(invalid="ignore"):
+        highest = np.maximum(off, np.maximum(off / 2.0 - sag_lead, off / 2.0 - sag_trail))
+        lowest = np.minimum(off, np.minimum(off / 2.0 - sag_lead, off / 2.0 - sag_trail))
     good = (
         np.isfinite(half)
         & (span > 0.0)

@@ -2,8 +2,10 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 from camplan import tolerance
+from camplan.features.inclines import deep_end
 from camplan.features.specs import (
     EdgeSpec,
     FaceSpec,
@@ -18,6 +20,8 @@ from camplan.features.specs import (
 )
 from camplan.fields import Fields, quoted
 from camplan.job.edge_keys import read_edge
+from camplan.job.groove_keys import fall_of, groove_shape, incline_of, refuse_closed, widths_of
+from camplan.job.hole_keys import Bounds, read_held
 from camplan.job.keys import LONGEST, later, length, line, names, optional_length
 from camplan.units import UM_PER_MM, Mm, rad_from_deg
 
@@ -33,12 +37,13 @@ _MOST_UM = 1000.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ground:
-    """What a feature is read against: the file's unit in mm, the plate's thickness (None: not known) and the names
-    of the job's cutters (None: the whole library)."""
+    """What a feature is read against: the file's unit in mm, the plate's thickness (None: not known), the names of the
+    job's cutters (None: the whole library) and the folder of the job, beside which own tables stand."""
 
     unit: Mm
     thickness: Mm | None
     cutters: tuple[str, ...] | None
+    folder: Path
 
 
 def read_feature(fields: Fields, *, ground: Ground) -> FeatureSpec | None:
@@ -55,11 +60,13 @@ def read_feature(fields: Fields, *, ground: Ground) -> FeatureSpec | None:
 
 def _pocket(fields: Fields, ground: Ground) -> PocketSpec:
     top = _top(fields, ground=ground)
+    incline = incline_of(fields, top=top, unit=ground.unit, thickness=ground.thickness)
     return PocketSpec(
         name=line(fields, "name"),
         layer=line(fields, "layer"),
         top=top,
-        depth=_depth_or_through(fields, top=top, ground=ground),
+        depth=deep_end(incline) if incline else _depth_or_through(fields, top=top, ground=ground),
+        incline=incline,
         draft=rad_from_deg(fields.number("draft_deg", default=0.0, at_least=0.0, at_most=_STEEPEST_DEG)),
         nominal=fields.choice("nominal", ("top", "floor"), default="top"),
         allowance=length(fields, "allowance_mm", unit=ground.unit, default=0.0, at_least=0.0),
@@ -124,43 +131,49 @@ def _bridges(fields: Fields) -> int:
 
 
 def _hole(fields: Fields, ground: Ground) -> HoleSpec:
-    plain = "plain holes: circles of their size on the layer, or points with diameter_mm"
-    later(fields, accepted={"fit": plain, "thread": plain, "counterbore": plain, "draft_deg": _SQUARE_WALLS})
+    later(fields, accepted={"draft_deg": _SQUARE_WALLS})
     top = _top(fields, ground=ground)
+    bounds = Bounds(
+        top=top,
+        unit=ground.unit,
+        thickness=ground.thickness,
+        folder=ground.folder,
+        depth=lambda: _depth_or_through(fields, top=top, ground=ground),
+    )
+    held = read_held(fields, bounds=bounds)
     return HoleSpec(
         name=line(fields, "name"),
         layer=line(fields, "layer"),
         top=top,
-        depth=_depth_or_through(fields, top=top, ground=ground),
+        depth=held.depth,
         diameter=optional_length(fields, "diameter_mm", unit=ground.unit, above=0.0),
         spot=fields.flag("spot", default=True),
         tolerance=_tolerance(fields),
         cutters=_cutters(fields, ground=ground),
+        holds=held.holds,
     )
 
 
 def _groove(fields: Fields, ground: Ground) -> GrooveSpec:
-    later(fields, accepted={"deepest_at": "one depth_mm for the whole groove", "draft_deg": _SQUARE_WALLS})
-    if fields.has("depth_mm") and isinstance(fields.raw("depth_mm"), list):
-        fields.refuse("depth_mm", "a groove that slopes is not planned by this version", accepted="one depth")
-        sloped = True
-    else:
-        sloped = False
-    if fields.has("section") and fields.raw("section") == "trapezoid":
-        fields.refuse("section", '"trapezoid" is not planned by this version', accepted="square, round")
-        section = "square"
-    else:
-        section = fields.choice("section", ("square", "round"), default="square")
     top = _top(fields, ground=ground)
+    fall = fall_of(fields, top=top, unit=ground.unit, thickness=ground.thickness)
+    shape = groove_shape(fields)
+    depth = max(fall.first, fall.last) if fall else _depth(fields, top=top, ground=ground)
+    widths = widths_of(fields, unit=ground.unit)
+    width = max(widths) if widths else length(fields, "width_mm", unit=ground.unit, above=0.0)
+    refuse_closed(fields, shape=shape, rise=depth - top, width=width)
     return GrooveSpec(
         name=line(fields, "name"),
         layer=line(fields, "layer"),
         top=top,
-        depth=top + 1.0 if sloped else _depth(fields, top=top, ground=ground),
-        width=length(fields, "width_mm", unit=ground.unit, above=0.0),
-        section="round" if section == "round" else "square",
+        depth=depth,
+        width=width,
+        section=shape.section,
         tolerance=_tolerance(fields),
         cutters=_cutters(fields, ground=ground),
+        fall=fall,
+        draft=shape.draft,
+        widths=widths,
     )
 
 

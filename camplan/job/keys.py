@@ -3,9 +3,11 @@
 import difflib
 from collections.abc import Sequence
 
+from camplan.features.specs import Zero
 from camplan.fields import Fields, quoted
 from camplan.units import Mm
 
+ZEROS: tuple[Zero, ...] = ("front-left", "front-right", "back-left", "back-right", "centre")
 LONGEST: Mm = 10_000.0
 """No length of a job is longer."""
 

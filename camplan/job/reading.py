@@ -4,17 +4,21 @@ import re
 from pathlib import Path
 
 from camplan.errors import InputError, Problem
-from camplan.features.specs import FeatureSpec, PlateSpec, Zero
+from camplan.features.specs import FeatureSpec, PlateSpec
 from camplan.fields import Fields, parsed_toml, quoted
+from camplan.job.faces import check_faces
 from camplan.job.features import Ground, read_feature
-from camplan.job.keys import length, line, names
+from camplan.job.keys import ZEROS, length, line, names
+from camplan.job.moulding import read_moulding
 from camplan.job.records import Job, LengthUnit
 from camplan.job.settings import read_settings
-from camplan.units import MM_PER_INCH, Mm
+from camplan.job.shrinkage import read_shrinkage
+from camplan.units import MM_PER_INCH, UM_PER_MM, Mm
 
 _UNITS: tuple[LengthUnit, ...] = ("mm", "inch")
-_ZEROS: tuple[Zero, ...] = ("front-left", "front-right", "back-left", "back-right", "centre")
 _DEEPEST: Mm = 10.0
+_FLATNESS_UM = 20.0
+"""How flat a plate's top is as it is clamped, if nothing is said (common practice, no source)."""
 _BESIDE = "a .dxf file beside the job, or in a folder below it"
 
 
@@ -32,8 +36,11 @@ def read_job(path: Path) -> Job:
     post = line(fields, "post", default="rs274ngc")
     cutters = names(fields, "cutters", among=None, what="cutter")
     plate, thickness = _plate(fields, unit=unit)
-    features = _features(fields, ground=Ground(unit=unit, thickness=thickness, cutters=cutters))
+    features = _features(fields, ground=Ground(unit=unit, thickness=thickness, cutters=cutters, folder=path.parent))
     settings = read_settings(fields, features=[spec.name for spec in features], unit=unit)
+    shrinkage = read_shrinkage(fields, specs=features, unit=unit)
+    moulding = read_moulding(fields, specs=features, unit=unit)
+    check_faces(fields, settings=settings, features=features, plate=plate)
     fields.finish()
     if problems:
         raise InputError(tuple(problems))
@@ -50,6 +57,8 @@ def read_job(path: Path) -> Job:
         plate=plate,
         features=features,
         settings=settings,
+        shrinkage=shrinkage,
+        moulding=moulding,
     )
 
 
@@ -62,8 +71,9 @@ def _plate(fields: Fields, *, unit: Mm) -> tuple[PlateSpec, Mm | None]:
     plate = PlateSpec(
         thickness=thickness,
         outline=line(table, "outline"),
-        zero=table.choice("zero", _ZEROS, default="front-left"),
+        zero=table.choice("zero", ZEROS, default="front-left"),
         break_through=length(table, "break_through_mm", unit=unit, default=0.3, at_least=0.0, at_most=_DEEPEST),
+        flatness=table.number("flatness_um", default=_FLATNESS_UM, at_least=0.0, at_most=1000.0) / UM_PER_MM,
     )
     table.finish()
     return plate, known

@@ -5,6 +5,8 @@ from pathlib import Path
 from typing import Literal
 
 from camplan.features.specs import FeatureSpec, PlateSpec, SettingSpec
+from camplan.moulding.records import MouldingSpec
+from camplan.moulding.shrinkage import ShrinkageSpec
 
 LengthUnit = Literal["mm", "inch"]
 
@@ -16,6 +18,7 @@ class Job:
     ``file`` is the job file, ``folder`` the one it stands in, ``drawing`` a file in or below that folder.  ``unit``
     is what the job says of the drawing's lengths (None: nothing, its header decides).  ``cutters`` are names in the
     order given, None for the whole library; ``machine``, ``material`` and ``post`` are names too.
+    ``shrinkage`` None: everything is cut as drawn; ``moulding``: what is said of the moulding beside the drawing.
     """
 
     title: str
@@ -30,3 +33,5 @@ class Job:
     plate: PlateSpec
     features: tuple[FeatureSpec, ...]
     settings: tuple[SettingSpec, ...]
+    shrinkage: ShrinkageSpec | None = None
+    moulding: MouldingSpec | None = None

@@ -2,14 +2,16 @@
 
 from collections.abc import Sequence
 
-from camplan.features.specs import Clamp, SettingSpec
+from camplan.features.specs import Axis, Clamp, FaceUp, SettingSpec, Zero
 from camplan.fields import Fields, quoted
-from camplan.job.keys import LONGEST, later, length, line, names
+from camplan.job.keys import LONGEST, ZEROS, length, line, names
 from camplan.units import Mm
 
 ONE = "one clamping"
 """The name of the setting of a job that has no settings."""
 _MOST = 26
+_FACES: tuple[FaceUp, ...] = ("top", "back")
+_AXES: tuple[Axis, ...] = ("x", "y")
 
 
 def read_settings(fields: Fields, *, features: Sequence[str], unit: Mm) -> tuple[SettingSpec, ...]:
@@ -37,18 +39,30 @@ def read_settings(fields: Fields, *, features: Sequence[str], unit: Mm) -> tuple
 
 
 def _setting(fields: Fields, *, features: Sequence[str], unit: Mm) -> SettingSpec:
-    later(fields, accepted={"about": "a plate that is cut from its top"})
     name = line(fields, "name")
-    if fields.has("face") and fields.raw("face") == "back":
-        fields.refuse("face", '"back" is not planned by this version', accepted="top")
-    else:
-        fields.choice("face", ("top",), default="top")
+    face = fields.choice("face", _FACES, default="top")
+    about, zero = _turned(fields, back=face == "back")
     chosen = names(fields, "features", among=features, what="feature")
     if chosen is None:
         fields.refuse("features", "is missing", accepted=", ".join(features) or "the names of features")
     clamps = tuple(_clamp(table, unit=unit) for table in fields.tables("clamps"))
     fields.finish()
-    return SettingSpec(name=name, features=chosen or (), clamps=clamps)
+    return SettingSpec(name=name, features=chosen or (), clamps=clamps, face=face, about=about, zero=zero)
+
+
+def _turned(fields: Fields, *, back: bool) -> tuple[Axis, Zero | None]:
+    """How a plate is turned over, and where its zero is then."""
+    for key in ("about", "zero"):
+        if not back and fields.has(key):
+            fields.raw(key)
+            accepted = "[plate] zero for the top" if key == "zero" else 'face = "back" beside it'
+            fields.refuse(key, "is for a plate that is turned over", accepted=f"{accepted}, or leave it out")
+            return "y", None
+    about = fields.choice("about", _AXES, default="y")
+    zero = fields.choice("zero", ZEROS, default="front-left") if fields.has("zero") else None
+    if zero is None:
+        fields.raw("zero")
+    return about, zero
 
 
 def _clamp(fields: Fields, *, unit: Mm) -> Clamp:

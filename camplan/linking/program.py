@@ -1,7 +1,7 @@
 """A batch of operations as one program's moves."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -59,13 +59,7 @@ def assembled(jobs: Sequence[Job], *, air: Air, spin_up: Seconds, feed_max: MmPe
         moves.extend(made)
         for holes in job.holes:
             tour = short_tour(np.array(holes.at), start=(here[0], here[1]))
-            ordered = HolePass(
-                at=tuple(holes.at[place] for place in tour),
-                top=holes.top,
-                bottom=holes.bottom,
-                peck=holes.peck,
-                dwell=holes.dwell,
-            )
+            ordered = replace(holes, at=tuple(holes.at[place] for place in tour))
             made, here = drilled(ordered, feed=job.operation.data.feed, air=air, here=here)
             moves.extend(made)
         spans.append((first, len(moves) - 1))

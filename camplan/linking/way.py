@@ -274,7 +274,11 @@ def drilled(
     for at in holes.at:
         moves.extend(_across(here, to=at, air=air))
         moves.append(Rapid(to=(*at, plane)))
-        moves.append(Drill(at=at, retract=plane, bottom=holes.bottom, peck=holes.peck, dwell=holes.dwell, feed=feed))
+        if holes.fed_out:
+            moves.extend((Line(to=(*at, holes.bottom), feed=feed), Line(to=(*at, plane), feed=feed)))
+        else:
+            drill = Drill(at=at, retract=plane, bottom=holes.bottom, peck=holes.peck, dwell=holes.dwell, feed=feed)
+            moves.append(drill)
         here = (*at, max(air.low, plane))
         moves.append(Rapid(to=here))
     return moves, here

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from camplan import tolerance
-from camplan.features.records import Section
+from camplan.features.records import Beads, HalfPlane, Section
 from camplan.geometry import clipper
 from camplan.geometry.chains import STRAIGHT, Chain, Points, arcs, circle, ends, tessellated
 from camplan.geometry.clipper import Area
@@ -29,9 +29,25 @@ def of_section(section: Section) -> Area:
     grown = clipper.offset(clipper.union([of_regions(section.regions)]), by=section.grow) if section.regions else ()
     if section.lines and section.grow > 0.0:
         grown = clipper.union([grown, along(section.lines, by=section.grow)])
+    if section.beads:
+        grown = clipper.union([grown, *(beaded(one) for one in section.beads)])
     if section.keep:
         grown = clipper.difference(grown, less=clipper.offset(of_regions(section.keep), by=section.keep_grow))
-    return clipper.difference(grown, less=of_regions(section.stay))
+    left = clipper.difference(grown, less=of_regions(section.stay))
+    return clipper.intersection(left, with_=_beyond(section.within, area=left)) if section.within else left
+
+
+def _beyond(within: HalfPlane, *, area: Area) -> Area:
+    """A square that holds what of an area lies in a half plane, one of its sides on the plane's edge."""
+    if not area:
+        return ()
+    points = np.vstack(area)
+    size = float(np.hypot(*(points - within.point).T).max()) + 1.0
+    (x, y), (dx, dy) = within.point, within.direction
+    near = [(x - size * -dy, y - size * dx), (x + size * -dy, y + size * dx)]
+    far = [(px + size * dx, py + size * dy) for px, py in reversed(near)]
+    ring = np.array([*near, *far])
+    return (ring if clipper.ring_area(ring) > 0.0 else ring[::-1],)
 
 
 def along(lines: Iterable[Chain], *, by: Mm) -> Area:
@@ -41,6 +57,43 @@ def along(lines: Iterable[Chain], *, by: Mm) -> Area:
         points = tessellated(line, chord=tolerance.CHORD)
         parts.append(clipper.around([points], by=by, closed=line.closed))
     return clipper.union(parts)
+
+
+def beaded(beads: Beads) -> Area:
+    """All that discs cover as they go from place to place and grow or shrink evenly: two discs, and between them the
+    quadrangle of their outer tangents (plane geometry)."""
+    rings: list[Points] = []
+    for places, radii in zip(beads.points, beads.radii, strict=True):
+        rings.extend(_disc(place, radius=float(radius)) for place, radius in zip(places, radii, strict=True))
+        for number in range(len(places) - 1):
+            ring = _tangents(places[number : number + 2], radii=(float(radii[number]), float(radii[number + 1])))
+            rings.extend([] if ring is None else [ring])
+    return clipper.union([tuple(ring for ring in rings if len(ring) > 2)])
+
+
+def _disc(place: Points, *, radius: Mm) -> Points:
+    if radius <= tolerance.SAME_POINT:
+        return place[None, :]
+    return tessellated(circle((float(place[0]), float(place[1])), radius=radius), chord=tolerance.CHORD)
+
+
+def _tangents(places: Points, *, radii: tuple[Mm, Mm]) -> Points | None:
+    """The quadrangle between the outer tangents of two discs; None where one holds the other."""
+    way = places[1] - places[0]
+    size = float(np.hypot(way[0], way[1]))
+    if size <= abs(radii[0] - radii[1]) + tolerance.SAME_POINT:
+        return None
+    along, lean = way / size, (radii[0] - radii[1]) / size
+    across = math.sqrt(1.0 - lean**2) * np.array([-along[1], along[0]])
+    left, right = lean * along + across, lean * along - across
+    return np.array(
+        [
+            places[0] + radii[0] * right,
+            places[1] + radii[1] * right,
+            places[1] + radii[1] * left,
+            places[0] + radii[0] * left,
+        ]
+    )
 
 
 def box(*, x: Mm, y: Mm, width: Mm, length: Mm) -> Area:

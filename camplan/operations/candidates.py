@@ -6,18 +6,23 @@ from dataclasses import dataclass, replace
 from camplan.catalogue.records import Cutter, CutterKind
 from camplan.catalogue.shape import can_plunge
 from camplan.features.records import Feature, Plate
+from camplan.features.sections import may
 from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry import clipper
 from camplan.operations import areas, pace
 from camplan.operations.air import AIR, with_air
 from camplan.operations.drafted import drafted_operations
+from camplan.operations.fitting import is_sure
 from camplan.operations.holes import hole_operations
+from camplan.operations.inclined import inclined_operations
 from camplan.operations.leaning import leaning_operations
 from camplan.operations.others import groove_operations, mark_operations
 from camplan.operations.outlines import outline_operations, tip_bottom
 from camplan.operations.pocket import HELIX_ROOM, Fitted, Room, fitted_room, inner_radius, relay_operations
 from camplan.operations.records import Operation, Part, Purpose
 from camplan.operations.shop import FLATS, Shop, allowed, floor_finish, reaching, straight_walled, wall_finish
+from camplan.operations.sided import side_operations
+from camplan.operations.sloped import is_special, narrow_end, sloped_operations
 from camplan.units import Mm, Seconds
 
 
@@ -60,7 +65,7 @@ def tasks(feature: Feature, *, plate: Plate, shop: Shop) -> tuple[Task, ...]:
         case HoleSpec():
             return _holes(feature, spec=feature.spec, shop=shop)
         case GrooveSpec():
-            return _groove(feature, spec=feature.spec, shop=shop)
+            return _groove(feature, spec=feature.spec, plate=plate, shop=shop)
         case MarkSpec():
             shaped, found = mark_operations(feature, spec=feature.spec, shop=shop)
             return _only(_option(shaped, operations=found, shop=shop))
@@ -81,6 +86,9 @@ def _option(feature: Feature, *, operations: tuple[Operation, ...], shop: Shop) 
 
 
 def _pocket(feature: Feature, *, spec: PocketSpec, plate: Plate, shop: Shop) -> tuple[Task, ...]:
+    if feature.incline is not None:
+        inclined = inclined_operations(feature, spec=spec, incline=feature.incline, shop=shop)
+        return _only(_option(feature, operations=inclined.operations, shop=shop))
     if spec.draft > 0.0:
         drafted = drafted_operations(feature, spec=spec, plate=plate, shop=shop)
         return _only(_option(feature, operations=drafted.operations, shop=shop))
@@ -149,7 +157,8 @@ def _singly(
 
 
 def _holes(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Task, ...]:
-    """Each size of hole: drilled if there is a drill of its size, else bored by any flat cutter that leaves no core."""
+    """Each size of hole: drilled if there is a drill of its size, else bored by any flat cutter that leaves no core; a
+    fit by one that is sure to hold it, if there is one."""
     shaped, _ = hole_operations(feature, spec=spec, shop=shop)
     found = []
     for size in sorted({circle[2] for circle in feature.circles}):
@@ -165,7 +174,9 @@ def _holes(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Task, ...]:
             continue
         every = (first, *_singly(made, first=first, most=size, names=spec.cutters, shop=shop))
         sunk = tuple(option for option in every if all(_goes_down(one, size=size) for one in option.operations))
-        found.append(Task(feature=shaped, options=sunk or every))
+        able = sunk or every
+        sure = tuple(option for option in able if is_sure(option.operations))
+        found.append(Task(feature=shaped, options=sure or able))
     return tuple(found)
 
 
@@ -177,11 +188,17 @@ def _goes_down(operation: Operation, *, size: Mm) -> bool:
     return (size - cutter.diameter) / 2.0 - operation.stay >= HELIX_ROOM * cutter.diameter
 
 
-def _groove(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> tuple[Task, ...]:
+def _groove(feature: Feature, *, spec: GrooveSpec, plate: Plate, shop: Shop) -> tuple[Task, ...]:
     """A cutter as wide as the groove along its line, as the width is sure then; without one, a square groove is a
     narrow room."""
+    if feature.widening:
+        return _narrowing(feature, spec=spec, shop=shop)
+    if feature.slopes:
+        return _only(_option(feature, operations=sloped_operations(feature, spec=spec, shop=shop), shop=shop))
     exact = groove_operations(feature, spec=spec, shop=shop)
-    if exact or spec.section == "round":
+    if not exact and spec.section == "trapezoid":
+        exact = side_operations(feature, spec=spec, plate=plate, shop=shop)
+    if exact or is_special(feature, spec=spec):
         return _only(_option(feature, operations=exact, shop=shop))
     room = Room(
         feature=feature,
@@ -194,6 +211,24 @@ def _groove(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> tuple[Task, ..
         corner=spec.width / 2.0,
     )
     found = fitted_room(room, cutters=_flats(feature, names=spec.cutters, shop=shop), shop=shop)
+    return (Task(feature=feature, room=found, purpose=Purpose.GROOVE),) if found else ()
+
+
+def _narrowing(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> tuple[Task, ...]:
+    """A groove that narrows is a room for cutters that are no wider than its narrow end."""
+    least = narrow_end(spec)
+    room = Room(
+        feature=feature,
+        pieces=clipper.pieces(areas.of_section(may(feature, z=-feature.bottom))),
+        top=-feature.top,
+        bottom=tip_bottom(feature),
+        allowance=0.0,
+        finish=min(shop.material.finish_wall, least / 10.0),
+        floor=0.0,
+        corner=least / 2.0,
+    )
+    cutters = tuple(one for one in _flats(feature, names=spec.cutters, shop=shop) if one.diameter <= least + 1e-9)
+    found = fitted_room(room, cutters=cutters, shop=shop)
     return (Task(feature=feature, room=found, purpose=Purpose.GROOVE),) if found else ()
 
 

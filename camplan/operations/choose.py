@@ -7,20 +7,23 @@ from camplan.catalogue.records import CutterKind
 from camplan.cutting.records import CutKind
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature, Plate
-from camplan.features.specs import EdgeSpec, HoleSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, OutlineSpec, PocketSpec
 from camplan.findings import Finding, Severity
 from camplan.operations.alternatives import Choice
 from camplan.operations.candidates import Task, tasks
+from camplan.operations.chamfers import unchamfered
 from camplan.operations.choice import choice_of, with_reasons
 from camplan.operations.drafted import drafted_operations
 from camplan.operations.edged import edge_operations
 from camplan.operations.holes import unmade
+from camplan.operations.inclined import inclined_operations
 from camplan.operations.leaning import leaning_operations
 from camplan.operations.outlines import refusal, tip_bottom
 from camplan.operations.records import Operation
 from camplan.operations.selection import operations_of, selected
 from camplan.operations.sequence import rank
 from camplan.operations.shop import FLATS, Shop, why
+from camplan.operations.sloped import groove_problem
 from camplan.operations.ties import ties
 
 _FLAT_SHARE = 0.9
@@ -72,7 +75,10 @@ def chosen(
         features=tuple(shaped[feature.spec.name] for feature in features),
         operations=tuple(operations),
         problems=tuple(problems),
-        findings=tuple(finding for feature in features for finding in _unmade(feature, shop=shop)),
+        findings=(
+            *(finding for feature in features for finding in _unmade(feature, shop=shop)),
+            *(finding for feature in features for finding in unchamfered(shaped[feature.spec.name])),
+        ),
         choice=choice,
     )
 
@@ -109,12 +115,16 @@ def _on_their_flats(operations: Sequence[Operation]) -> tuple[Operation, ...]:
 
 
 def _nothing_fits(feature: Feature, *, plate: Plate, shop: Shop) -> list[Problem]:
+    if isinstance(feature.spec, PocketSpec) and feature.incline is not None:
+        return list(inclined_operations(feature, spec=feature.spec, incline=feature.incline, shop=shop).problems)
     if isinstance(feature.spec, PocketSpec) and feature.spec.draft > 0.0:
         return list(drafted_operations(feature, spec=feature.spec, plate=plate, shop=shop).problems)
     if isinstance(feature.spec, OutlineSpec) and feature.spec.draft > 0.0:
         return list(leaning_operations(feature, spec=feature.spec, shop=shop).problems)
     if (refused := refusal(feature, shop=shop)) is not None:
         return [refused]
+    if isinstance(feature.spec, GrooveSpec) and (asked := groove_problem(feature, spec=feature.spec, shop=shop)):
+        return [asked]
     if isinstance(feature.spec, HoleSpec):
         key = f"feature {feature.spec.name!r}"
         sizes = unmade(feature, spec=feature.spec, shop=shop)

@@ -8,7 +8,8 @@ from camplan.features.records import Feature
 from camplan.features.specs import GrooveSpec, MarkSpec
 from camplan.operations.levels import even_levels
 from camplan.operations.records import Operation, Part, Purpose
-from camplan.operations.shop import FLATS, Shop, allowed, reaching, suited, why
+from camplan.operations.shop import FLATS, Shop, allowed, suited, why
+from camplan.operations.sloped import exact_cutters, of_its_section
 from camplan.units import Mm
 
 _PROFILE_STEPS = 64
@@ -16,17 +17,14 @@ _PROFILE_STEPS = 64
 
 def groove_operations(feature: Feature, *, spec: GrooveSpec, shop: Shop) -> tuple[Operation, ...]:
     """A cutter as wide as the groove along its line."""
-    kinds = (CutterKind.BALL,) if spec.section == "round" else FLATS
-    reach = reaching(allowed(shop, names=spec.cutters, kinds=kinds), depth=feature.bottom)
-    reach = suited(reach, kind=CutKind.SLOT, depth=feature.bottom, shop=shop)
-    exact = [cutter for cutter in reach if abs(cutter.diameter - spec.width) <= spec.tolerance]
+    exact = exact_cutters(feature, spec=spec, shop=shop)
     if not exact:
         return ()
     cutter = exact[0]
     data = shop.data_for(cutter, CutKind.SLOT, feature.bottom, None)
     levels = even_levels(-feature.top, bottom=-feature.bottom, step_down=data.step_down)
-    reason = why("cutter", f"{cutter.name}: as wide as the groove")
-    return (_line(feature, purpose=Purpose.GROOVE, cutter=cutter, data=data, levels=levels, sentence=reason.sentence),)
+    sentence = f"{cutter.name}: {of_its_section(spec)}"
+    return (_line(feature, purpose=Purpose.GROOVE, cutter=cutter, data=data, levels=levels, sentence=sentence),)
 
 
 def mark_operations(feature: Feature, *, spec: MarkSpec, shop: Shop) -> tuple[Feature, tuple[Operation, ...]]:

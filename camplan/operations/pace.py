@@ -111,12 +111,14 @@ def operation_seconds(operation: Operation, *, machine: Machine) -> Seconds:
     match operation.part:
         case Part.KERF | Part.WALL if isinstance(operation.feature.spec, OutlineSpec):
             return _kerf(operation, machine=machine)
-        case Part.LINE:
+        case Part.LINE | Part.SLOPE:
             return _lines(operation, machine=machine)
-        case Part.SPOT | Part.DRILLED:
+        case Part.SPOT | Part.DRILLED | Part.REAMED:
             return _drilled(operation, machine=machine)
         case Part.BORED:
             return _bored(operation, machine=machine)
+        case Part.MOUTH:
+            return _mouths(operation, machine=machine)
         case Part.WALL:
             around = sum(clipper.perimeter(piece) for piece in operation.pieces)
             laps = len(operation.levels) * (1 + operation.data.spring_passes)
@@ -155,7 +157,14 @@ def _drilled(operation: Operation, *, machine: Machine) -> Seconds:
     deep = top - bottom + 2.0 * _GAP
     pecks = math.ceil(deep / operation.peck) if operation.peck else 1
     back = sum(2.0 * deep * peck / pecks for peck in range(1, pecks)) / machine.rapid[2] * S_PER_MIN
-    return count * (deep / operation.data.feed * S_PER_MIN + back + lift_seconds(machine))
+    ways = 2.0 if operation.part is Part.REAMED else 1.0
+    return count * (ways * deep / operation.data.feed * S_PER_MIN + back + lift_seconds(machine))
+
+
+def _mouths(operation: Operation, *, machine: Machine) -> Seconds:
+    count = len(holes_of(operation.feature, diameter=operation.diameter))
+    around = math.pi * (operation.diameter or 0.0) * len(operation.levels)
+    return count * (around / operation.data.feed * S_PER_MIN + lift_seconds(machine))
 
 
 def _bored(operation: Operation, *, machine: Machine) -> Seconds:

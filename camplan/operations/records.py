@@ -33,10 +33,15 @@ class Part(StrEnum):
     WALL = "wall"
     KERF = "kerf"
     LINE = "line"
+    SLOPE = "slope"
+    PLANE = "plane"
+    PLANE_WALL = "plane wall"
     EDGE = "edge"
     SPOT = "spot"
     DRILLED = "drilled"
+    REAMED = "reamed"
     BORED = "bored"
+    MOUTH = "mouth"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -59,7 +64,7 @@ class Operation:
     those of each.  ``start`` is the height down to which all is cleared before (None: the feature's top).
     ``diameter`` is that of the holes it makes (None: not holes); ``peck`` the first peck (None: none needed);
     ``rest`` is what a wider cutter left, where this clears that; ``expected`` the time that it was expected to take
-    when cutters were chosen."""
+    when cutters were chosen; ``skin`` what stands at most on a floor that falls (None: more than a skin)."""
 
     feature: Feature
     purpose: Purpose
@@ -77,3 +82,4 @@ class Operation:
     start: Mm | None = None
     rest: Area = ()
     expected: Seconds = 0.0
+    skin: Mm | None = None

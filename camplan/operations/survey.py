@@ -7,6 +7,7 @@ import numpy as np
 
 from camplan.catalogue.records import Cutter
 from camplan.features.records import Feature, Plate
+from camplan.features.sections import may
 from camplan.features.specs import EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.geometry import clipper, necks
 from camplan.geometry.along import at_length, direction
@@ -106,13 +107,16 @@ def surveyed(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Surv
 
 def _figure(feature: Feature, *, plate: Area) -> Area | None:
     match feature.spec:
+        case PocketSpec() if feature.incline is not None:
+            return None
         case PocketSpec() as spec:
             area = clipper.offset(areas.of_regions(feature.regions), by=-spec.allowance)
             if not feature.open_edges:
                 return area
             return clipper.union([area, clipper.difference(clipper.offset(area, by=_AIR), less=plate)])
-        case GrooveSpec() as spec if spec.section == "square":
-            return areas.along(feature.lines, by=spec.width / 2.0)
+        case GrooveSpec() as spec if spec.section == "square" and not feature.slopes:
+            section = may(feature, z=-feature.bottom)
+            return areas.of_section(section)
         case HoleSpec():
             sizes = sorted({circle[2] for circle in feature.circles})
             return clipper.union([areas.of_circles(feature.circles, diameter=size) for size in sizes])
@@ -124,7 +128,7 @@ def _tight(feature: Feature, *, plate: Area) -> list[Tight]:
     """The tight places of each region by itself; a groove has one, round holes have none."""
     inland = plate if feature.open_edges else ()
     if isinstance(feature.spec, GrooveSpec):
-        across = _across(feature.lines[0], width=feature.spec.width)
+        across = _narrow_end(feature) if feature.widening else _across(feature.lines[0], width=feature.spec.width)
         return [Tight(feature=feature.spec.name, number=1, corner=None, neck=across)]
     if not feature.regions:
         return []
@@ -142,6 +146,16 @@ def _tight(feature: Feature, *, plate: Area) -> list[Tight]:
     return found
 
 
+def _narrow_end(feature: Feature) -> Neck:
+    """A groove that narrows is narrowest at one end of its first line."""
+    beads, line = feature.widening[0], feature.lines[0]
+    radii = beads.radii[0]
+    at = 0.0 if radii[0] < radii[-1] else length(line)
+    dx, dy = direction(line, place=at_length(line, length=at))
+    (x, y), r = at_length(line, length=at).point, float(min(radii[0], radii[-1]))
+    return Neck(width=2.0 * r, at=(x, y), ends=((x - dy * r, y + dx * r), (x + dy * r, y - dx * r)))
+
+
 def _across(line: Chain, *, width: Mm) -> Neck:
     """A groove is everywhere as narrow as half way along."""
     half = at_length(line, length=length(line) / 2.0)
@@ -152,7 +166,8 @@ def _across(line: Chain, *, width: Mm) -> Neck:
 
 def _trial(feature: Feature, *, cutter: Cutter, pieces: tuple[Area, ...], plate: Area, work: tuple[Task, ...]) -> Trial:
     spec = feature.spec
-    exact = isinstance(spec, GrooveSpec) and abs(cutter.diameter - spec.width) <= spec.tolerance
+    even = isinstance(spec, GrooveSpec) and not feature.widening
+    exact = even and isinstance(spec, GrooveSpec) and abs(cutter.diameter - spec.width) <= spec.tolerance
     lost: list[Area] = []
     deepest, reached = 0.0, exact
     for piece in () if exact else pieces:

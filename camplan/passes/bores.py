@@ -8,7 +8,7 @@ import numpy as np
 from camplan import tolerance
 from camplan.geometry.chains import chain, circle, tessellated
 from camplan.passes.entry import Descent
-from camplan.passes.records import Feed, Pass, Stroke
+from camplan.passes.records import Feed, Pass, Stroke, level_stroke
 from camplan.passes.wall import Wall, wall_passes
 from camplan.units import Mm
 
@@ -47,6 +47,21 @@ def bore_pass(bore: Bore, *, stay: Mm) -> Pass:
     flat = Stroke(path=chain(laps(2), bulges=np.ones(2)), z=np.full(3, bore.bottom), feed=Feed.SLOT)
     off = Stroke(path=chain([right, bore.at]), z=np.full(2, bore.bottom), feed=Feed.FREE)
     return Pass(strokes=(down, flat, off), free=bore.top)
+
+
+def mouth_pass(at: tuple[Mm, Mm], *, radius: Mm, top: Mm, levels: tuple[Mm, ...]) -> Pass:
+    """Down in the middle of an open hole and at every level once round it, on and off by half circles."""
+    x, y = at
+    right, left = (x + radius, y), (x - radius, y)
+    strokes: list[Stroke] = []
+    for z in levels:
+        if strokes:
+            strokes.append(Stroke(path=chain([at, at]), z=np.array([strokes[-1].z[-1], z]), feed=Feed.FREE))
+        onto, off = chain([at, right], bulges=np.ones(1)), chain([right, at], bulges=np.ones(1))
+        strokes.append(level_stroke(onto, z=z, feed=Feed.CUT))
+        strokes.append(level_stroke(chain([right, left, right], bulges=np.ones(2)), z=z, feed=Feed.CUT))
+        strokes.append(level_stroke(off, z=z, feed=Feed.FREE))
+    return Pass(strokes=tuple(strokes), free=top)
 
 
 def bore_wall(bore: Bore, *, levels: tuple[Mm, ...], stood: Mm) -> tuple[tuple[Pass, ...], bool]:

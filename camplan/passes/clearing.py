@@ -7,7 +7,7 @@ from enum import StrEnum
 import numpy as np
 
 from camplan.geometry.chains import Points, chain, length
-from camplan.geometry.edges import covered, edges_of
+from camplan.geometry.edges import edges_of, straight_way
 from camplan.passes import entry
 from camplan.passes.entry import Descent
 from camplan.passes.layout import Group, Layout
@@ -67,12 +67,12 @@ def _levels(job: Clearing, *, group: Group) -> Cleared | None:
             return None
         ways.append(_reason(kind, group=group))
         if strokes:
-            hop = np.array([strokes[-1].path.points[-1], _begin(kind, group=group, descent=job.descent)])
-            far = float(np.hypot(*(hop[1] - hop[0])))
-            if far > 1e-6 and not covered(fence, path=hop):
+            here, there = strokes[-1].path.points[-1], _begin(kind, group=group, descent=job.descent)
+            hop = straight_way(fence, start=here, end=there)
+            if hop is None:
                 passes.append(Pass(strokes=tuple(strokes), free=free))
                 strokes, free = [], above
-            elif far > 1e-6:
+            elif np.hypot(*(hop[1] - hop[0])) > 1e-6:
                 strokes.append(level_stroke(chain(hop), z=above, feed=Feed.FREE))
         else:
             free = above

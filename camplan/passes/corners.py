@@ -13,15 +13,14 @@ from camplan.geometry import clipper
 from camplan.geometry.along import at_length
 from camplan.geometry.chains import Chain, Points, backwards, chain, length
 from camplan.geometry.clipper import Area, simplified
-from camplan.geometry.edges import Edges, covered, edges_of, holds
-from camplan.geometry.fitting import Band, Circles, fitted
+from camplan.geometry.edges import Edges, edges_of, holds, straight_way
+from camplan.geometry.fitting import Circles, fitted
 from camplan.passes.clearing import Cleared, Clearing, cleared
 from camplan.passes.entry import Descent, straight_down
-from camplan.passes.layout import Room, laid_out
+from camplan.passes.layout import WALL_BAND, Room, laid_out
 from camplan.passes.records import Feed, Pass, Stroke, grouped, level_stroke
 from camplan.units import Mm
 
-_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
 _GAP: Mm = 0.2
 _MARGIN: Mm = 0.1
 _THIN: Mm = 0.0024
@@ -68,7 +67,7 @@ def corner_passes(job: Corners) -> Cleared:
             continue
         alone = cleared(
             Clearing(
-                layout=laid_out(Room(work=piece, radius=job.radius, step_over=job.step_over, band=_BAND)),
+                layout=laid_out(Room(work=piece, radius=job.radius, step_over=job.step_over, band=WALL_BAND)),
                 top=job.top,
                 levels=job.levels,
                 descent=job.descent,
@@ -109,8 +108,8 @@ def _all_runs(job: Corners, *, pieces: tuple[Area, ...], family: list[Area], gro
                 owners.append(owner)
         walls = len(paths) if number == 0 else walls
     fits = (
-        *fitted(paths[:walls], closed=False, band=_BAND, known=job.known),
-        *fitted(paths[walls:], closed=False, band=_BAND),
+        *fitted(paths[:walls], closed=False, band=WALL_BAND, known=job.known),
+        *fitted(paths[walls:], closed=False, band=WALL_BAND),
     )
     found: list[list[Chain] | None] = [[] for _ in pieces]
     for path, owner in reversed(list(zip(fits, owners, strict=True))):
@@ -157,11 +156,11 @@ def _way(last: Chain | None, *, to: Chain, ground: Edges) -> list[Chain] | None:
     here, there = last.points[-1], to.points[0]
     if np.hypot(*(here - there)) < tolerance.SAME_POINT:
         return []
-    straight = np.array([here, there])
-    if covered(ground, path=straight):
+    straight = straight_way(ground, start=here, end=there)
+    if straight is not None:
         return [chain(straight)]
-    aside = np.array([last.points[0], there])
-    if length(last) < 12.0 and covered(ground, path=aside):
+    aside = straight_way(ground, start=last.points[0], end=there) if length(last) < 12.0 else None
+    if aside is not None:
         back = backwards(last)
         return [back, chain(aside)] if np.hypot(*(aside[1] - aside[0])) > tolerance.SAME_POINT else [back]
     return None

@@ -10,26 +10,30 @@ import numpy as np
 
 from camplan import tolerance
 from camplan.catalogue.shape import wall_radius
+from camplan.features.sections import may
 from camplan.features.specs import FaceSpec, GrooveSpec, OutlineSpec
 from camplan.geometry import clipper
 from camplan.geometry.chains import Points
 from camplan.geometry.clipper import Area, simplified
-from camplan.geometry.fitting import Band, Circles, fitted
+from camplan.geometry.fitting import Circles, fitted
 from camplan.operations import areas
 from camplan.operations.records import Operation, Part, Purpose
+from camplan.passes.again import Undone, entered, room_left, runs_left, shut_parts, still_out, undone, with_shut_in
 from camplan.passes.clearing import Cleared, Clearing, cleared
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
 from camplan.passes.cut_edges import edge_made
 from camplan.passes.cut_kerf import kerf_made, kerf_rest_made, kerf_wall_made
-from camplan.passes.cut_lines import bored_made, drilled_made, lines_made
+from camplan.passes.cut_lines import bored_made, drilled_made, lines_made, mouths_made
+from camplan.passes.cut_planes import plane_made
+from camplan.passes.cut_slopes import slopes_made
 from camplan.passes.ground import Ground, barred, with_hollow
-from camplan.passes.layout import ROUGH, Layout, Room, laid_out, same_room
+from camplan.passes.layout import ROUGH, WALL_BAND, Layout, Room, laid_out, same_room
 from camplan.passes.records import Feed, Pass, grouped
-from camplan.passes.wall import Wall, open_wall_passes, wall_passes
+from camplan.passes.skins import Skin, skimmed
+from camplan.passes.wall import Runs, Wall, open_wall_passes, run_passes, wall_passes
 from camplan.units import Mm
 
-_WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
 _AIR_BERTH: Mm = 0.2
 _RUN_OUT: Mm = 0.5
 _FREE_ROOM: Mm = 1e3
@@ -67,10 +71,16 @@ def _made(operation: Operation, *, ground: Ground) -> Made:
             return kerf_made(operation, ground=ground)
         case Part.LINE:
             return lines_made(operation, ground=ground)
-        case Part.SPOT | Part.DRILLED:
+        case Part.SLOPE:
+            return slopes_made(operation, ground=ground)
+        case Part.PLANE | Part.PLANE_WALL:
+            return plane_made(operation, ground=ground)
+        case Part.SPOT | Part.DRILLED | Part.REAMED:
             return drilled_made(operation, ground=ground)
         case Part.BORED:
             return bored_made(operation, ground=ground)
+        case Part.MOUTH:
+            return mouths_made(operation, ground=ground)
         case _:
             assert_never(operation.part)
 
@@ -79,6 +89,8 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
     """The passes of every piece, and the ground with what they clear."""
     radius = wall_radius(operation.cutter)
     bar = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    left = undone(operation, ground=ground)
+    out = still_out(bar, left=left)
     passes: list[Pass] = []
     ways: list[str] = []
     shut: list[tuple[Mm, Mm]] = []
@@ -90,7 +102,10 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
     for number, piece in enumerate(operation.pieces):
         whole = clipper.shrunk(piece, by=radius + operation.stay)
         work = clipper.difference(whole, less=bar)
-        kept_out += clipper.surface(whole) - clipper.surface(work) if bar else 0.0
+        kept_out += clipper.surface(clipper.intersection(whole, with_=out))
+        if operation.part in (Part.AREA, Part.FLOOR):
+            work = room_left(whole, work=work, radius=radius, left=left, plate=ground.plate)
+        work = entered(work, operation=operation, ground=after)
         if not work:
             continue
         place = Place(number=number, piece=piece, work=work, top=top, known=known)
@@ -100,14 +115,17 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
                 layouts[operation.feature.spec.name, number] = layout
             case Part.REST:
                 found = _rest(operation, place=place, ground=ground)
+            case _ if left is not None:
+                found = _wall_left(operation, place=replace(place, work=whole), bar=bar, left=left, ground=ground)
             case _:
                 found = _wall(operation, place=place, ground=ground)
         passes.extend(freed(_own_groups(found.passes, number=number), operation=operation, ground=ground))
         ways.extend(found.ways)
         shut.extend(found.shut)
+        closed = shut_parts(work, at=found.shut)
         after = with_hollow(
-            after,
-            area=clipper.offset(simplified(work, within=_SECOND), by=radius),
+            with_shut_in(after, operation=operation, area=closed, work=work),
+            area=clipper.offset(simplified(clipper.difference(work, less=closed), within=_SECOND), by=radius),
             top=-operation.feature.top,
             bottom=operation.levels[-1],
             feature=operation.feature.spec.name,
@@ -203,7 +221,7 @@ def _area(operation: Operation, *, place: Place, ground: Ground) -> tuple[Cleare
         step_over=operation.data.step_over,
         open_ground=_open_ground(operation, place=place, ground=ground),
         known=place.known,
-        band=_WALL_BAND if operation.purpose is Purpose.FACE else ROUGH,
+        band=WALL_BAND if operation.purpose is Purpose.FACE else ROUGH,
     )
     before = ground.layouts.get((operation.feature.spec.name, place.number))
     layout = before if before is not None and same_room(before.room, room) else laid_out(room)
@@ -213,7 +231,7 @@ def _area(operation: Operation, *, place: Place, ground: Ground) -> tuple[Cleare
 
 def _floor_above(operation: Operation, *, ground: Ground) -> Mm:
     """The height of the floor that the operation before left."""
-    mine = [hollow.bottom for hollow in ground.hollows if hollow.feature == operation.feature.spec.name]
+    mine = [hollow.bottom for hollow in ground.hollows[ground.begun :] if hollow.feature == operation.feature.spec.name]
     return min(mine, default=-operation.feature.top)
 
 
@@ -242,11 +260,13 @@ def _rest(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
 
 def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
     radius = wall_radius(operation.cutter)
-    clear = clipper.offset(simplified(_swept(operation, place=place, ground=ground), within=_SECOND), by=-radius)
+    done = _swept(operation, place=place, ground=ground)
+    clear = clipper.offset(simplified(done, within=_SECOND), by=-radius)
+    skin = Skin(work=place.work, radius=radius, done=done, most=operation.data.step_over)
     passes: list[Pass] = []
     ways: list[str] = []
     opened = bool(_open_ground(operation, place=place, ground=ground))
-    rings = fitted(place.work, closed=True, band=_WALL_BAND, known=place.known)
+    rings = fitted(place.work, closed=True, band=WALL_BAND, known=place.known)
     for number, (ring, path) in enumerate(zip(place.work, rings, strict=True)):
         parts = _on_material(ring, operation=operation, place=place, ground=ground) if opened else None
         if parts is None:
@@ -261,16 +281,47 @@ def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
                 descent=descent(operation),
             )
             laps, tangent = wall_passes(wall)
-            found = list(laps)
+            found = list(skimmed(laps, skin=skin))
             ways.append(
                 "on and off the wall by tangent arcs" if tangent else "straight onto the wall: no room for arcs"
             )
         else:
-            runs = fitted(parts, closed=False, band=_WALL_BAND, known=place.known)
+            runs = fitted(parts, closed=False, band=WALL_BAND, known=place.known)
             found = open_wall_passes(runs, levels=operation.levels)
             ways.append("on and off the wall beside the plate")
         passes.extend(grouped(found, group=number))
     return Cleared(passes=tuple(passes), ways=tuple(dict.fromkeys(ways)), shut=())
+
+
+def _wall_left(operation: Operation, *, place: Place, bar: Area, left: Undone, ground: Ground) -> Cleared:
+    """The runs of a wall that earlier settings left; a ring of which they left everything is walked as ever."""
+    radius = wall_radius(operation.cutter)
+    whole = place.work
+    passes: list[Pass] = []
+    ways: list[str] = []
+    opened = bool(_open_ground(operation, place=place, ground=ground))
+    clear = clipper.offset(simplified(_swept(operation, place=place, ground=ground), within=_SECOND), by=-radius)
+    for number, ring in enumerate(whole):
+        closed = np.vstack((ring, ring[:1]))
+        along = _on_material(ring, operation=operation, place=place, ground=ground) if opened else None
+        parts = runs_left([closed] if along is None else along, shut=bar, left=left)
+        if along is None and any(np.array_equal(part[0], part[-1]) for part in parts):
+            found = _wall(operation, place=replace(place, work=(ring,)), ground=ground)
+            passes.extend(grouped(found.passes, group=number))
+            ways.extend(found.ways)
+            continue
+        job = Runs(
+            paths=fitted(parts, closed=False, band=WALL_BAND, known=place.known),
+            work=clipper.difference(whole, less=bar),
+            ground=clear,
+            diameter=2.0 * radius,
+            top=-operation.feature.top,
+            levels=operation.levels,
+            descent=descent(operation),
+        )
+        passes.extend(grouped(run_passes(job), group=number))
+        ways.append("along what earlier settings left of the wall")
+    return Cleared(passes=tuple(passes), ways=tuple(dict.fromkeys(ways)) if passes else (), shut=())
 
 
 def _on_material(ring: Points, *, operation: Operation, place: Place, ground: Ground) -> list[Points] | None:
@@ -279,7 +330,7 @@ def _on_material(ring: Points, *, operation: Operation, place: Place, ground: Gr
     inland = clipper.offset(ground.plate, by=-tolerance.GOUGE)
     feature = operation.feature
     if isinstance(feature.spec, GrooveSpec):
-        figure = areas.along(feature.lines, by=feature.spec.width / 2.0)
+        figure = areas.of_section(may(feature, z=-feature.bottom))
     elif feature.mouths or operation.grow:
         figure = place.piece
     else:

@@ -12,6 +12,7 @@ from camplan.geometry.fitting import Band, Circles, fitted
 from camplan.operations import areas
 from camplan.operations.edged import path_rings
 from camplan.operations.records import Level, Operation
+from camplan.passes.again import runs_left, still_out, undone
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.entry import straight_down
 from camplan.passes.ground import Ground, barred
@@ -85,10 +86,12 @@ def _along(
     known = areas.known_circles(feature.regions, shrunk=-grow)
     passes: list[Pass] = []
     tangent, lost = True, 0.0
+    left = undone(operation, ground=ground)
+    out = still_out(shut, left=left)
     for number, ring in enumerate(figure):
         closed = np.vstack((ring, ring[:1]))
-        parts = clipper.cut_lines([closed], area=no, inside=True) if no else ()
-        if not parts:
+        runs = runs_left([closed], shut=no, left=left)
+        if any(np.array_equal(run[0], run[-1]) for run in runs):
             path = fitted((ring,), closed=True, band=_BAND, known=known)[0]
             wall = Wall(
                 path=backwards(path) if inside else path,
@@ -103,10 +106,9 @@ def _along(
             found, good = wall_passes(wall)
             tangent = tangent and good
         else:
-            if shut:
-                kept = clipper.cut_lines([closed], area=shut, inside=True)
+            if out:
+                kept = clipper.cut_lines([closed], area=out, inside=True)
                 lost += spec.across * sum(float(np.hypot(*np.diff(one, axis=0).T).sum()) for one in kept)
-            runs = clipper.rejoined(clipper.cut_lines([closed], area=no, inside=False))
             found = _runs(runs, rungs=rungs, known=known, turned=inside, top=-feature.top)
             tangent = False
         passes.extend(grouped(found, group=number))

@@ -2,45 +2,51 @@
 
 import math
 
-from camplan import tolerance
 from camplan.catalogue.shape import wall_radius
 from camplan.features.leaning import stands_out
 from camplan.features.specs import OutlineSpec
 from camplan.geometry import clipper
-from camplan.geometry.chains import Chain, backwards
+from camplan.geometry.chains import Chain, backwards, bounds
 from camplan.geometry.clipper import Area, simplified
-from camplan.geometry.fitting import Band, Circles, fitted
+from camplan.geometry.fitting import Circles, fitted
 from camplan.operations import areas
 from camplan.operations.outlines import kerf_figure, tip_bottom
 from camplan.operations.records import Operation
+from camplan.passes.again import Undone, still_out, undone
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
 from camplan.passes.ground import Ground, barred, with_hollow
-from camplan.passes.kerf import Kerf, kerf_passes, kerf_wall_passes
+from camplan.passes.kerf import Kerf, kerf_passes, kerf_wall_passes, lead_room
+from camplan.passes.layout import WALL_BAND
 from camplan.passes.records import Pass, grouped
 from camplan.units import Mm
 
 _SLIP: Mm = 0.003
+_AROUND: Mm = 20.0
 _SECOND: Mm = 0.0005
 """Figures that were already offset once are thinned by this before they are offset again."""
-_WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
 
 
 def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) -> Kerf:
     feature, spec = operation.feature, operation.feature.spec
     assert isinstance(spec, OutlineSpec)
-    bridge_top = -(feature.bottom - spec.bridge_height)
+    radius = operation.cutter.diameter / 2.0
+    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    left = undone(operation, ground=ground)
     return Kerf(
         path=ring,
         blocked=clipper.offset(areas.of_regions(feature.bridges), by=_beside_bridges(operation)),
-        shut=barred(operation.cutter, deepest=operation.levels[-1], ground=ground),
-        bridge_top=bridge_top,
+        shut=shut
+        if left is None
+        else clipper.union([shut, _cut_before(ring, left=left, leads=lead_room(radius=radius, room=room))]),
+        needed=None if left is None else left.area,
+        bridge_top=-(feature.bottom - spec.bridge_height),
         top=-feature.top,
         levels=operation.levels,
         diameter=operation.cutter.diameter,
         descent=descent(operation),
         room=room,
-        band=_WALL_BAND,
+        band=WALL_BAND,
         known=_kerf_circles(operation),
     )
 
@@ -52,6 +58,20 @@ def _beside_bridges(operation: Operation) -> Mm:
     assert isinstance(spec, OutlineSpec)
     opened = (feature.kerf or 0.0) / 2.0 if spec.draft > 0.0 else 0.0
     return max(_radius(operation, above=-(feature.bottom - spec.bridge_height) - operation.levels[-1]), opened)
+
+
+def _cut_before(ring: Chain, *, left: Undone, leads: Mm) -> Area:
+    """All about a ring that earlier settings did not leave, less the overlap; of a wall also less what the ways on and
+    off it took at the end of the first run, and take of the second."""
+    x0, y0, x1, y1 = bounds(ring)
+    around = areas.box(x=x0 - _AROUND, y=y0 - _AROUND, width=x1 - x0 + 2 * _AROUND, length=y1 - y0 + 2 * _AROUND)
+    return clipper.difference(around, less=left.wide(more=2.0 * leads))
+
+
+def _still_shut(operation: Operation, *, ground: Ground) -> Area:
+    """Where the tool's centre could be neither now nor before."""
+    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    return still_out(shut, left=undone(operation, ground=ground))
 
 
 def _kerf_offset(operation: Operation) -> Mm:
@@ -77,7 +97,7 @@ def _kerf_rings(operation: Operation) -> tuple[Chain, ...]:
     spec = operation.feature.spec
     assert isinstance(spec, OutlineSpec)
     area = clipper.offset(areas.of_regions(operation.feature.regions), by=_kerf_offset(operation))
-    rings = fitted(area, closed=True, band=_WALL_BAND, known=_kerf_circles(operation))
+    rings = fitted(area, closed=True, band=WALL_BAND, known=_kerf_circles(operation))
     return tuple(backwards(ring) for ring in rings) if spec.side == "outside" else rings
 
 
@@ -93,7 +113,7 @@ def kerf_made(operation: Operation, *, ground: Ground) -> Made:
         passes.extend(grouped(kerf_passes(_kerf_job(operation, ring=ring, room=0.0, ground=ground)), group=number))
     name = operation.feature.spec.name
     held = _opened_to(operation)
-    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    shut = _still_shut(operation, ground=ground)
     whole = _kerf_area(operation)
     area = clipper.difference(whole, less=shut)
     after = with_hollow(ground, area=area, top=-operation.feature.top, bottom=held, feature=name)
@@ -133,9 +153,7 @@ def kerf_wall_made(operation: Operation, *, ground: Ground) -> Made:
     way = "on and off the wall by tangent arcs" if tangent else "straight onto the wall: no room for arcs"
     after = with_hollow(
         ground,
-        area=clipper.difference(
-            _kerf_area(operation), less=barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
-        ),
+        area=clipper.difference(_kerf_area(operation), less=_still_shut(operation, ground=ground)),
         top=-operation.feature.top,
         bottom=_opened_to(operation),
         feature=operation.feature.spec.name,

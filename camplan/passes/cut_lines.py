@@ -6,13 +6,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from camplan import tolerance
+from camplan.catalogue.records import CutterKind
+from camplan.catalogue.shape import radius as shown
 from camplan.geometry import clipper
 from camplan.geometry.chains import Chain, tessellated
 from camplan.geometry.edges import edges_of, holds
 from camplan.geometry.fitting import NO_CIRCLES, Band, fitted
 from camplan.operations import areas
-from camplan.operations.records import Operation
-from camplan.passes.bores import Bore, bore_pass, bore_wall
+from camplan.operations.records import Operation, Part
+from camplan.passes.again import place_undone, runs_left, still_out, undone
+from camplan.passes.bores import Bore, bore_pass, bore_wall, mouth_pass
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.lines import MARK_CLEAR, mark_passes, slot_passes
@@ -36,7 +39,9 @@ def lines_made(operation: Operation, *, ground: Ground) -> Made:
     passes = tuple(replace(one, group=number) for number, one in enumerate(passes))
     after = ground
     if not engraves:
-        area = areas.along(lines, by=operation.cutter.diameter / 2.0)
+        taper = operation.cutter.kind is CutterKind.TAPER
+        narrowest = operation.cutter.tip_diameter if taper else operation.cutter.diameter
+        area = areas.along(lines, by=narrowest / 2.0)
         after = with_hollow(ground, area=area, top=top, bottom=operation.levels[-1], feature=feature.spec.name)
     way = (
         f"fast to {MARK_CLEAR:g} mm above, then straight down: the engraver cuts at its point"
@@ -58,19 +63,21 @@ def _open_lines(operation: Operation, *, ground: Ground) -> tuple[tuple[Chain, .
     nothing bars stay as they are drawn."""
     lines = operation.feature.lines
     shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
-    if not shut:
+    left = undone(operation, ground=ground)
+    if not shut and left is None:
         return lines, 0.0
+    out = still_out(shut, left=left)
     found: list[Chain] = []
     kept_out = 0.0
     for line in lines:
         points = tessellated(line, chord=tolerance.CHORD)
         drawn = np.vstack((points, points[:1])) if line.closed else points
-        inside = clipper.cut_lines([drawn], area=shut, inside=True)
-        if not inside:
+        inside = clipper.cut_lines([drawn], area=out, inside=True)
+        kept_out += _width(operation) * sum(float(np.hypot(*np.diff(part, axis=0).T).sum()) for part in inside)
+        if left is None and not inside:
             found.append(line)
             continue
-        kept_out += _width(operation) * sum(float(np.hypot(*np.diff(part, axis=0).T).sum()) for part in inside)
-        parts = clipper.rejoined(clipper.cut_lines([drawn], area=shut, inside=False))
+        parts = runs_left([drawn], shut=shut, left=left)
         found.extend(fitted(parts, closed=False, band=_LINE_BAND, known=NO_CIRCLES))
     return tuple(found), kept_out
 
@@ -100,12 +107,12 @@ def _open_places(operation: Operation, *, ground: Ground, around: Mm) -> _Open:
     """The tool's centre moves ``around`` each place."""
     places = _places(operation)
     shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
-    if not shut:
-        return _Open(at=places, kept_out=0.0)
     fence = edges_of(clipper.offset(shut, by=around))
-    at = tuple(place for place in places if not holds(fence, point=place))
+    left = undone(operation, ground=ground)
+    due = [place for place in places if place_undone(place, around=around, left=left)]
+    at = tuple(place for place in due if not holds(fence, point=place))
     size = math.pi * (operation.diameter or 0.0) ** 2 / 4.0
-    return _Open(at=at, kept_out=(len(places) - len(at)) * size)
+    return _Open(at=at, kept_out=(len(due) - len(at)) * size)
 
 
 def drilled_made(operation: Operation, *, ground: Ground) -> Made:
@@ -116,20 +123,43 @@ def drilled_made(operation: Operation, *, ground: Ground) -> Made:
         bottom=operation.levels[-1],
         peck=operation.peck,
         dwell=0.0,
+        fed_out=operation.part is Part.REAMED,
     )
     holes = (hole,) if places.at else ()
     return Made(passes=(), holes=holes, ground=ground, ways=(), shut=(), kept_out=places.kept_out)
 
 
-def _stood(operation: Operation, *, ground: Ground) -> Mm:
-    """What the helix before left on a bore's wall."""
+def _stood(operation: Operation, *, at: tuple[Mm, Mm], ground: Ground) -> Mm:
+    """What the helix before left on the wall of the bore at a place."""
     area = ground.swept.get((operation.feature.spec.name, 0), ())
-    x, y = _places(operation)[0]
+    x, y = at
     nearest = min(
         (float(np.hypot(*(ring - (x, y)).T).max()) for ring in area if np.hypot(*(ring.mean(axis=0) - (x, y))) < 1e-3),
         default=0.0,
     )
     return max((operation.diameter or 0.0) / 2.0 - nearest, 0.0)
+
+
+def mouths_made(operation: Operation, *, ground: Ground) -> Made:
+    """The mouths of holes chamfered by a point that walks round them."""
+    feature = operation.feature
+    if feature.mouth is None:
+        raise ValueError(f"hole {feature.spec.name!r} has no mouth to chamfer")
+    top, bottom = -feature.top, operation.levels[-1]
+    walk = feature.mouth.diameter / 2.0 - float(shown(operation.cutter, height=top - bottom))
+    places = _open_places(operation, ground=ground, around=walk)
+    passes = tuple(
+        replace(mouth_pass(at, radius=walk, top=top, levels=operation.levels), group=number)
+        for number, at in enumerate(places.at)
+    )
+    return Made(
+        passes=freed(passes, operation=operation, ground=ground),
+        holes=(),
+        ground=ground,
+        ways=("down in the middle of the hole, onto the edge and off it by half circles",),
+        shut=(),
+        kept_out=places.kept_out,
+    )
 
 
 def bored_made(operation: Operation, *, ground: Ground) -> Made:
@@ -149,7 +179,7 @@ def bored_made(operation: Operation, *, ground: Ground) -> Made:
         if operation.stay > 0.0:
             passes.extend(grouped([bore_pass(bore, stay=operation.stay)], group=number))
         else:
-            found, good = bore_wall(bore, levels=operation.levels, stood=_stood(operation, ground=ground))
+            found, good = bore_wall(bore, levels=operation.levels, stood=_stood(operation, at=at, ground=ground))
             passes.extend(grouped(found, group=number))
             tangent = tangent and good
     way = "enters by a helix" if operation.stay > 0.0 else "on and off the wall by tangent arcs"

@@ -4,6 +4,7 @@ Each entry is an area cleared from one height down to another.  From it come the
 come down fast, and where it stands clear of material.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -43,7 +44,9 @@ class Bar:
 class Ground:
     """``plate``: the stock's outline; ``bars``: what stands on it; ``holder_radius``: of the machine's holder;
     ``hollows``: what is cleared; by feature name and piece ``swept``: what its operations have cleared at its full
-    depth, and ``layouts``: how its area was laid out last."""
+    depth, and ``layouts``: how its area was laid out last; ``earlier``: by feature name what stood on the plate in each
+    setting before this one in which it was cut; ``begun``: how many hollows there were when this setting began;
+    ``shut_in``: by operation where it found no way down."""
 
     plate: Area
     bars: tuple[Bar, ...]
@@ -51,6 +54,15 @@ class Ground:
     hollows: tuple[Hollow, ...]
     swept: dict[tuple[str, int], Area]
     layouts: dict[tuple[str, int], Layout] = field(default_factory=dict)
+    earlier: dict[str, tuple[tuple[Bar, ...], ...]] = field(default_factory=dict)
+    begun: int = 0
+    shut_in: dict[tuple[str, str, str, Mm], Area] = field(default_factory=dict)
+
+
+def clamped_anew(ground: Ground, *, bars: tuple[Bar, ...], done: Sequence[str]) -> Ground:
+    """The ground as the next setting finds it, after one in which the features ``done`` were cut."""
+    earlier = {**ground.earlier, **{name: (*ground.earlier.get(name, ()), ground.bars) for name in done}}
+    return replace(ground, bars=bars, earlier=earlier, begun=len(ground.hollows))
 
 
 def with_hollow(ground: Ground, *, area: Area, top: Mm, bottom: Mm, feature: str, piece: int = 0) -> Ground:

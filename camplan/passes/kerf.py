@@ -11,6 +11,7 @@ from camplan.geometry.chains import Chain, Points, backwards, chain, length, tes
 from camplan.geometry.clipper import Area
 from camplan.geometry.edges import Edges, edges_of, holds
 from camplan.geometry.fitting import Band, Circles, fitted
+from camplan.passes.again import runs_through
 from camplan.passes.entry import Descent, ramp_to_and_fro, straight_down
 from camplan.passes.records import Feed, Pass, Stroke, level_stroke
 from camplan.passes.slots import slotted_round
@@ -31,7 +32,8 @@ _FINE: Mm = 0.0002
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Kerf:
     """``path``: closed, the wall to its right.  ``blocked``: where the tool's centre may not be at levels below
-    ``bridge_top``, ``shut``: at no level.  ``room``: sideways room in the kerf for leads (0: the kerf is being
+    ``bridge_top``, ``shut``: at no level; ``needed``: stretches that do not run through it were cut before (None: none
+    were).  ``room``: sideways room in the kerf for leads (0: the kerf is being
     opened)."""
 
     path: Chain
@@ -45,6 +47,7 @@ class Kerf:
     room: Mm
     band: Band
     known: Circles
+    needed: Area | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -124,6 +127,12 @@ def kerf_wall_passes(job: Kerf, *, work: Area, opened: Area) -> tuple[tuple[Pass
     return tuple(passes), tangent
 
 
+def lead_room(*, radius: Mm, room: Mm) -> Mm:
+    """How much of a wall between bridges the way on or off it takes, for a cutter's ``radius``."""
+    lead = 2.0 * _LEAD * radius
+    return math.sqrt(max(2.0 * lead * room - room**2, room**2))
+
+
 def _led_between(wall: Chain, *, room: Mm, radius: Mm, fence: Edges) -> tuple[Chain, bool] | None:
     """A run along a wall between two bridges with its ways on and off it, and whether they are tangent arcs; None if
     there is no room for any.
@@ -136,7 +145,7 @@ def _led_between(wall: Chain, *, room: Mm, radius: Mm, fence: Edges) -> tuple[Ch
     last = _beside(backwards(wall), room=-room, fence=fence)
     if first is None or last is None or first.along + last.along >= total:
         return None
-    taken = math.sqrt(max(2.0 * radius * room - room**2, room**2))
+    taken = lead_room(radius=radius / (2.0 * _LEAD), room=room)
     if total - first.along - last.along >= _LEAST_WALL * taken:
         run = stretch(wall, start=first.along + taken, end=total - last.along - taken)
         on = _tangent(first.at, to=run.points[0], heading=_end_heading(run, last=False))
@@ -202,5 +211,7 @@ def _stretches(job: Kerf, *, barred: Area) -> tuple[Chain, ...]:
     """The parts of the path beside what bars it, in the direction of the path."""
     ring = _ring(job.path)
     parts = clipper.rejoined(clipper.cut_lines([ring], area=barred, inside=False))
+    if job.needed is not None:
+        parts = [part for part in parts if runs_through(part, area=job.needed)]
     order = sorted(parts, key=lambda part: int(np.argmin(np.hypot(*(ring[:-1] - part[len(part) // 2]).T))))
     return fitted(order, closed=False, band=job.band, known=job.known)

@@ -13,7 +13,7 @@ from camplan.geometry import clipper
 from camplan.geometry.along import Place, at_length, nearest, opened_at
 from camplan.geometry.chains import Chain, Points, backwards, chain, length
 from camplan.geometry.clipper import Area
-from camplan.geometry.edges import Edges, covered, edges_of
+from camplan.geometry.edges import Edges, edges_of, straight_way
 from camplan.geometry.fitting import NO_CIRCLES, Band, Circles, fitted
 from camplan.passes import entry, rings
 from camplan.passes.entry import Spot
@@ -22,6 +22,8 @@ from camplan.passes.rings import Ring
 from camplan.units import Mm, Mm2
 
 ROUGH = Band(left=tolerance.ROUGH_FIT, right=tolerance.WALL_SIDE)
+WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
+"""How far a fitted path may lie from the exact one: in roughing, and along a wall."""
 _FEW = 12
 """An edge of fewer moves a ring is left where it is."""
 _LOST: Mm2 = 1e-7
@@ -217,8 +219,8 @@ def _reach(path: Chain, *, here: tuple[Mm, Mm], beside: Chain, fence: Edges) -> 
     else:
         ahead = np.hypot(*(path.points[0] - here))
         run = path if ahead <= np.hypot(*(path.points[-1] - here)) else backwards(path)
-    straight = np.array([here, run.points[0]])
-    if covered(fence, path=straight):
+    straight = straight_way(fence, start=here, end=run.points[0])
+    if straight is not None:
         return Step(path=run, way=straight, feed=Feed.CUT)
     landings = [nearest(beside, to=(float(run.points[0, 0]), float(run.points[0, 1]))).point]
     spread = beside.points[:: max(len(beside.points) // _LANDINGS, 1)]
@@ -226,8 +228,8 @@ def _reach(path: Chain, *, here: tuple[Mm, Mm], beside: Chain, fence: Edges) -> 
     runs = [run] if not path.closed else []
     for landing in landings:
         for start in runs or [opened_at(path, place=nearest(path, to=landing))]:
-            short = np.array([landing, start.points[0]])
-            if np.hypot(*(short[1] - short[0])) < _BESIDE and covered(fence, path=short):
+            short = straight_way(fence, start=landing, end=start.points[0], most=_BESIDE)
+            if short is not None:
                 return Step(path=opened_run(start, first=short), way=None, feed=Feed.CUT)
     return None
 

@@ -56,13 +56,15 @@ def grouped(passes: Iterable[Pass], *, group: int) -> tuple[Pass, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HolePass:
-    """Holes of one size, each drilled down to ``bottom`` from ``top``, in the order of ``at``."""
+    """Holes of one size, each drilled down to ``bottom`` from ``top``, in the order of ``at``; ``fed_out``: the cutter
+    comes out at the feed that it went in with."""
 
     at: tuple[tuple[Mm, Mm], ...]
     top: Mm
     bottom: Mm
     peck: Mm | None
     dwell: float
+    fed_out: bool = False
 
 
 def level_stroke(path: Chain, *, z: Mm, feed: Feed) -> Stroke:

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from camplan.geometry.along import Place, at_length, connected, direction, opened_at, stretch
-from camplan.geometry.chains import Chain, chain, length, segment_lengths, tessellated
+from camplan.geometry.chains import Chain, backwards, chain, length, segment_lengths, tessellated
 from camplan.geometry.clipper import Area
 from camplan.geometry.edges import Edges, covered, crossed, edges_of, holds
-from camplan.passes.entry import Descent, ramp_round, straight_down
+from camplan.passes.entry import Descent, ramp_round, ramp_to_and_fro, straight_down
 from camplan.passes.records import Feed, Pass, Stroke, level_stroke
 from camplan.units import Mm
 
@@ -191,3 +191,62 @@ def open_wall_passes(runs: Sequence[Chain], *, levels: tuple[Mm, ...]) -> list[P
             down = straight_down(first, start=level + _GAP, end=level, feed=Feed.FREE)
             passes.append(Pass(strokes=(down, level_stroke(run, z=level, feed=Feed.CUT)), free=level))
     return passes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Runs:
+    """Stretches of walls, open ``paths`` with the material to their right; the rest as in `Wall`."""
+
+    paths: tuple[Chain, ...]
+    work: Area
+    ground: Area
+    diameter: Mm
+    top: Mm
+    levels: tuple[Mm, ...]
+    descent: Descent
+
+
+def run_passes(job: Runs) -> list[Pass]:
+    """Passes along stretches of walls whose ends are cut already: on and off at the side by arcs, by a straight step
+    where there is no room for them, and down a slope along the wall where nothing beside it is cleared."""
+    fence, ground = edges_of(job.work), edges_of(job.ground)
+    passes: list[Pass] = []
+    for run in job.paths:
+        led_run = _led_run(run, diameter=job.diameter, fence=fence, ground=ground)
+        if led_run is None:
+            passes.append(_sloped(run, job=job))
+            continue
+        first = (float(led_run.points[0, 0]), float(led_run.points[0, 1]))
+        for level in job.levels:
+            down = straight_down(first, start=level + _GAP, end=level, feed=Feed.FREE)
+            passes.append(Pass(strokes=(down, level_stroke(led_run, z=level, feed=Feed.CUT)), free=job.top))
+    return passes
+
+
+def _led_run(run: Chain, *, diameter: Mm, fence: Edges, ground: Edges) -> Chain | None:
+    """A stretch with its ways on and off; None if there is none from cleared ground."""
+    if not len(ground.a):
+        return None
+    begin, finish = _heading(run, end=False), _heading(run, end=True)
+    found: list[Chain] = []
+    for share in _RADII:
+        radius = share * diameter
+        on = _lead(run.points[0], heading=begin, radius=radius, angle=_QUARTER, arriving=True)
+        off = _lead(run.points[-1], heading=finish, radius=radius, angle=_QUARTER, arriving=False)
+        found.append(connected([on, run, off]))
+    for share in _STEPS_IN:
+        first = run.points[0] + share * diameter * np.array([-begin[1], begin[0]])
+        last = run.points[-1] + share * diameter * np.array([-finish[1], finish[0]])
+        found.append(connected([chain([first, run.points[0]]), run, chain([run.points[-1], last])]))
+    return next((path for path in found if _clear(path, fence=fence, ground=ground)), None)
+
+
+def _sloped(run: Chain, *, job: Runs) -> Pass:
+    """Down along a stretch itself, level by level."""
+    strokes: list[Stroke] = []
+    above = job.top + _GAP
+    for level in job.levels:
+        strokes.extend(ramp_to_and_fro(run, descent=job.descent, start=above, end=level))
+        strokes.append(level_stroke(run, z=level, feed=Feed.SLOT))
+        run, above = backwards(run), level
+    return Pass(strokes=tuple(strokes), free=job.top)

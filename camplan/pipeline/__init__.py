@@ -9,20 +9,36 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from camplan.pipeline.check import check_programs
+    from camplan.pipeline.located import locate
+    from camplan.pipeline.mould import mould_table
     from camplan.pipeline.one_cut import speeds
     from camplan.pipeline.plan import output_files, plan_job
+    from camplan.pipeline.project import plan_project
     from camplan.pipeline.queries import cutter_table, first_job_text
 
 _HOMES = {
     "check_programs": "check",
     "cutter_table": "queries",
     "first_job_text": "queries",
+    "locate": "located",
+    "mould_table": "mould",
     "output_files": "plan",
     "plan_job": "plan",
+    "plan_project": "project",
     "speeds": "one_cut",
 }
 
-__all__ = ["check_programs", "cutter_table", "first_job_text", "output_files", "plan_job", "speeds"]
+__all__ = [
+    "check_programs",
+    "cutter_table",
+    "first_job_text",
+    "locate",
+    "mould_table",
+    "output_files",
+    "plan_job",
+    "plan_project",
+    "speeds",
+]
 
 
 def __getattr__(name: str) -> Any:

@@ -8,15 +8,20 @@ from camplan.catalogue.cutters import load_shelf
 from camplan.catalogue.machines import load_machine
 from camplan.catalogue.materials import load_material
 from camplan.catalogue.records import Cutter, Machine, Material
+from camplan.catalogue.standards import load_standards
 from camplan.cutting.data import cutting_data
 from camplan.cutting.records import CutKind, CuttingData
 from camplan.drawing.reading import read_drawing
 from camplan.errors import InputError, Problem, kept
-from camplan.features.build import build
-from camplan.features.records import Feature, Plate
+from camplan.features.records import Feature, Plate, PlateFace
+from camplan.features.specs import HoleSpec
 from camplan.findings import Finding
 from camplan.job import Job, read_job
+from camplan.moulding.shrinkage import resolved
 from camplan.operations.shop import Shop
+from camplan.pipeline.built import built_faces
+from camplan.pipeline.shrinkage import named_plastic, placed, scaling_of, shrinkage_findings
+from camplan.planned import Shrunk
 from camplan.rs274.posts import load_post
 from camplan.rs274.records import Post
 from camplan.units import Mm
@@ -24,7 +29,11 @@ from camplan.units import Mm
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Bench:
-    """Everything that a job names, loaded and built."""
+    """Everything that a job names, loaded and built.
+
+    ``plate`` and ``features`` are as drawn, seen from the plate's top, each feature whole; ``faces`` are what is cut
+    from the top and from the back, each as it lies then.
+    """
 
     job: Job
     shelf: tuple[Cutter, ...]
@@ -34,6 +43,8 @@ class Bench:
     plate: Plate
     features: tuple[Feature, ...]
     findings: tuple[Finding, ...]
+    faces: tuple[PlateFace, ...]
+    shrinkage: Shrunk | None = None
 
 
 def load_bench(job_file: Path) -> Bench:
@@ -46,25 +57,39 @@ def load_bench(job_file: Path) -> Bench:
     machine = kept(lambda: load_machine(job.machine, beside=beside), problems=problems)
     post = kept(lambda: load_post(job.post, beside=beside), problems=problems)
     drawing = kept(lambda: read_drawing(job.drawing, unit=job.unit), problems=problems)
-    built = kept(lambda: build(job.features, plate=job.plate, drawing=drawing), problems=problems) if drawing else None
+    before = len(problems)
+    plastic = kept(lambda: named_plastic(job), problems=problems)
+    # without its plastic the plate is built as drawn, so that what else is wrong is said as well
+    asked = job.shrinkage if len(problems) == before else None
+    shrinkage = resolved(asked, plastic=plastic.plastic if plastic else None) if asked is not None else None
+    scaling = scaling_of(shrinkage) if shrinkage is not None else None
+    built = kept(lambda: built_faces(job, drawing=drawing, scaling=scaling), problems=problems) if drawing else None
+    holding = any(isinstance(spec, HoleSpec) and spec.holds is not None for spec in job.features)
+    standards = kept(lambda: load_standards(beside=beside), problems=problems) if holding else None
     if problems or not (shelf and material and machine and post and drawing and built):
         raise InputError(tuple(problems))
+    shrunk = placed(shrinkage, built=built.drawn) if shrinkage is not None else None
     return Bench(
         job=job,
         shelf=tuple(shelf.cutters.values()),
         material=material.material,
         machine=machine.machine,
         post=post.post,
-        plate=built.plate,
-        features=built.features,
+        plate=built.drawn.plate,
+        features=built.drawn.features,
+        faces=built.faces,
         findings=(
             *shelf.findings,
             *material.findings,
             *machine.findings,
             *post.findings,
+            *(plastic.findings if plastic is not None else ()),
             *drawing.findings,
-            *built.findings,
+            *(standards.findings if standards else ()),
+            *built.drawn.findings,
+            *(shrinkage_findings(shrunk, features=built.drawn.features) if shrunk is not None else ()),
         ),
+        shrinkage=shrunk,
     )
 
 

@@ -7,14 +7,13 @@ from pathlib import Path
 import numpy as np
 
 from camplan.catalogue.records import Cutter
-from camplan.comparison.prove import prove
 from camplan.comparison.records import ProgramUnderProof, Proof
 from camplan.errors import InputError, Problem
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding, Severity
 from camplan.moves.table import Kind
-from camplan.operations.choose import chosen
 from camplan.pipeline.bench import load_bench, shop_of
+from camplan.pipeline.faces import picked_faces, proved
 from camplan.rs274.comments import plain
 from camplan.rs274.read import read
 from camplan.rs274.records import ReadProgram
@@ -27,8 +26,8 @@ def check_programs(programs: Sequence[Path], *, job_file: Path) -> Proof:
     cannot be read or names none.
     """
     bench = load_bench(job_file)
-    picked = chosen(bench.features, plate=bench.plate, shop=shop_of(bench))
-    problems: list[Problem] = [replace(problem, file=str(job_file)) for problem in picked.problems]
+    faces = picked_faces(bench, shop=shop_of(bench))
+    problems = [replace(problem, file=str(job_file)) for picked in faces for problem in picked.problems]
     under: list[ProgramUnderProof] = []
     for path in programs:
         reading = read(_program_text(path, problems=problems), file=path.name, post=bench.post)
@@ -55,15 +54,7 @@ def check_programs(programs: Sequence[Path], *, job_file: Path) -> Proof:
         )
     if problems:
         raise InputError(tuple(problems))
-    return prove(
-        under,
-        plate=bench.plate,
-        features=picked.features,
-        settings=bench.job.settings,
-        cutters=bench.shelf,
-        machine=bench.machine,
-        material=bench.material,
-    )
+    return proved(under, faces=faces, bench=bench)
 
 
 def _program_text(path: Path, *, problems: list[Problem]) -> str:

@@ -31,4 +31,5 @@ def speeds(
         width=width,
         kind=CutKind(kind) if kind else None,
     )
-    return replace(data, findings=(*shelf.findings, *loaded.findings, *mill.findings, *data.findings))
+    own = data.findings if data.slot_finding is None else (*data.findings, data.slot_finding)
+    return replace(data, findings=(*shelf.findings, *loaded.findings, *mill.findings, *own))

@@ -1,67 +1,37 @@
 """The main job: the stages in order, from a job file to a proven plan."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
 from camplan.catalogue.records import Cutter
 from camplan.catalogue.sources import load_sources
-from camplan.comparison.prove import prove
 from camplan.comparison.records import ProgramUnderProof
 from camplan.errors import InputError
 from camplan.features.bridges import bridge_findings
 from camplan.features.records import Feature, Plate
 from camplan.features.sections import heights
-from camplan.features.specs import Clamp, FaceSpec, SettingSpec
+from camplan.features.specs import FaceSpec
 from camplan.findings import Finding, Severity
-from camplan.linking import program as programs_
-from camplan.linking.way import Air
-from camplan.moves.records import Move
 from camplan.moves.timing import Drives, row_seconds
 from camplan.operations import areas
-from camplan.operations.choose import chosen
 from camplan.operations.pocket import inner_radius
-from camplan.operations.records import Operation, Part
-from camplan.operations.sequence import Batch, batches
-from camplan.passes.cut import made
-from camplan.passes.ground import Bar, Ground
 from camplan.pipeline.bench import Bench, load_bench, shop_of
+from camplan.pipeline.drafts import CLAMPED, Draft, Progress, drafts_of, in_spindle, read_back, touch_offs_of, written
+from camplan.pipeline.faces import as_drawn, picked_faces, proved
+from camplan.pipeline.loose import LOOSE, freed_early
+from camplan.pipeline.made_from import made_from
+from camplan.pipeline.noticed import noticed
+from camplan.pipeline.touch_off import shallow_findings
+from camplan.pipeline.turning import turning_findings
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
 from camplan.report.plan_json import plan_json
 from camplan.report.sheet import sheet
-from camplan.rs274.read import read
 from camplan.rs274.records import ReadProgram, Written
-from camplan.rs274.write import write
 from camplan.units import Mm
 
 T = TypeVar("T")
-
-_FIRST_PARTS = (Part.AREA, Part.KERF, Part.LINE, Part.EDGE, Part.DRILLED, Part.BORED)
-"""What an operation does first in its feature: said to be kept out even where it is kept out altogether."""
-
-Progress = Callable[[str, float], None]
-"""Called with what is being done and the share (0 to 1) of the whole that is behind."""
-
-_LOW: Mm = 3.0
-_CLEAR: Mm = 5.0
-_LEAST_HIGH: Mm = 10.0
-_BERTH: Mm = 2.0
-_TRACE_FEED = 1000.0
-_WORTH_SAYING = 0.01
-_CLAMPED = "clamp-in-the-way"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Draft:
-    """One program before its proof."""
-
-    file: str
-    setting: SettingSpec
-    cutter: Cutter | None
-    jobs: tuple[programs_.Job, ...]
-    moves: tuple[Move, ...]
-    spans: tuple[tuple[int, int], ...]
 
 
 def _quiet(what: str, share: float) -> None:
@@ -73,39 +43,41 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
     progress("reading the job and the drawing", 0.0)
     bench = load_bench(job_file)
     progress("choosing cutters", 0.1)
-    shop = shop_of(bench)
-    picked = chosen(
-        bench.features,
-        plate=bench.plate,
-        shop=shop,
-        settings=[setting.features for setting in bench.job.settings],
-    )
-    if picked.problems:
-        raise InputError(tuple(replace(problem, file=str(job_file)) for problem in picked.problems))
-    findings = [*bench.findings, *picked.findings, *_warned(picked.features, plate=bench.plate)]
-    drafts = _drafts(bench, operations=picked.operations, findings=findings, progress=progress)
+    faces = picked_faces(bench, shop=shop_of(bench))
+    problems = [problem for picked in faces for problem in picked.problems]
+    if problems:
+        raise InputError(tuple(replace(problem, file=str(job_file)) for problem in problems))
+    findings = [finding for finding in bench.findings if finding.code != LOOSE]
+    for picked in faces:
+        findings += [*picked.findings, *_warned(picked.face.features, plate=picked.face.plate)]
+        findings += noticed(picked, bench=bench)
+    findings += freed_early(bench.features, plate=bench.plate, settings=bench.job.settings)
+    findings += turning_findings(bench)
+    flatness = bench.job.plate.flatness
+    spots = [touch_offs_of(picked, bench=bench) for picked in faces]
+    findings += [
+        finding for some in spots for finding in shallow_findings(some, machine=bench.machine, flatness=flatness)
+    ]
+    drafts = drafts_of(bench, faces=faces, spots=spots, findings=findings, progress=progress)
     progress("writing and reading back", 0.6)
-    written = [_written(draft, bench=bench) for draft in drafts]
-    readings = [_read_back(draft, text=text, bench=bench) for draft, text in zip(drafts, written, strict=True)]
+    texts = [written(draft, bench=bench) for draft in drafts]
+    readings = [read_back(draft, text=text, bench=bench) for draft, text in zip(drafts, texts, strict=True)]
     progress("proving", 0.65)
-    proof = prove(
+    proof = proved(
         [
             ProgramUnderProof(
                 file=draft.file,
                 setting=draft.setting.name,
-                cutter=draft.cutter or _in_spindle(draft, drafts=drafts),
+                cutter=draft.cutter or in_spindle(draft, drafts=drafts),
                 motions=reading.motions,
                 findings=reading.findings,
             )
             for draft, reading in zip(drafts, readings, strict=True)
         ],
-        plate=bench.plate,
-        features=picked.features,
-        settings=bench.job.settings,
-        cutters=bench.shelf,
-        machine=bench.machine,
-        material=bench.material,
+        faces=faces,
+        bench=bench,
     )
+    features = as_drawn(bench, faces=faces)
     progress("done", 1.0)
     return Plan(
         title=bench.job.title,
@@ -115,18 +87,20 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         post=bench.post,
         cutters=_used(drafts),
         settings=bench.job.settings,
-        features=picked.features,
+        features=features,
         programs=tuple(
             _planned(draft, text=text, reading=reading, bench=bench)
-            for draft, text, reading in zip(drafts, written, readings, strict=True)
+            for draft, text, reading in zip(drafts, texts, readings, strict=True)
         ),
-        smallest_inner_radius={
-            feature.spec.name: _inner_radius(feature, plate=bench.plate) for feature in picked.features
-        },
+        smallest_inner_radius={feature.spec.name: _inner_radius(feature, plate=bench.plate) for feature in features},
         proof=proof,
         findings=(*_said_once(findings, proven=proof.findings), *proof.findings),
         sources=tuple(load_sources(beside=bench.job.folder).by_code.values()),
-        choice=picked.choice,
+        choice=faces[0].choice,
+        back_choice=faces[1].choice if len(faces) > 1 else None,
+        faces=tuple(picked.face for picked in faces),
+        made_from=made_from(bench),
+        shrinkage=bench.shrinkage,
     )
 
 
@@ -138,10 +112,10 @@ def output_files(plan: Plan) -> dict[str, str]:
 
 def _said_once(findings: Sequence[Finding], *, proven: Sequence[Finding]) -> list[Finding]:
     """Findings without those on clamps that the proof has measured, and of the others on clamps one a feature."""
-    told = {finding.where for finding in proven if finding.code == _CLAMPED}
+    told = {finding.where for finding in proven if finding.code == CLAMPED}
     kept = []
     for finding in findings:
-        if finding.code == _CLAMPED:
+        if finding.code == CLAMPED:
             if finding.where in told:
                 continue
             told.add(finding.where)
@@ -152,7 +126,7 @@ def _said_once(findings: Sequence[Finding], *, proven: Sequence[Finding]) -> lis
 def _warned(features: tuple[Feature, ...], *, plate: Plate) -> list[Finding]:
     """What to look to before anything is cut: bridges that found no room, and what lies beneath through cuts."""
     found = [finding for feature in features for finding in bridge_findings(feature)]
-    through = [feature for feature in features if feature.through]
+    through = [feature for feature in features if feature.through and -min(heights(feature)) > plate.thickness]
     if through:
         deepest = max(-min(heights(feature)) for feature in through) - plate.thickness
         names = ", ".join(feature.spec.name for feature in through)
@@ -167,164 +141,18 @@ def _warned(features: tuple[Feature, ...], *, plate: Plate) -> list[Finding]:
     return found
 
 
-def _of_data(operations: tuple[Operation, ...]) -> list[Finding]:
-    """What the cutting data of operations have to say, each once."""
-    said = [
-        replace(finding, where=finding.where or operation.feature.spec.name)
-        for operation in operations
-        for finding in operation.data.findings
-    ]
-    return list(dict.fromkeys(said))
-
-
-def _drafts(
-    bench: Bench, *, operations: tuple[Operation, ...], findings: list[Finding], progress: Progress
-) -> list[_Draft]:
-    """All programs of all settings; each setting begins on the ground that the one before left."""
-    ground = Ground(
-        plate=areas.of_regions((bench.plate.outline,)),
-        bars=(),
-        holder_radius=bench.machine.holder_diameter / 2.0,
-        hollows=(),
-        swept={},
-    )
-    drafts: list[_Draft] = []
-    done = 0
-    findings.extend(_of_data(operations))
-    for number, setting in enumerate(bench.job.settings):
-        mine = [operation for operation in operations if operation.feature.spec.name in setting.features]
-        ground = replace(ground, bars=tuple(_bar(clamp) for clamp in setting.clamps))
-        air = _air(setting, bench=bench)
-        jobs: list[programs_.Job] = []
-        prefix = chr(ord("a") + number) if len(bench.job.settings) > 1 else ""
-        place = 0
-        for batch in batches(mine):
-            progress(f"{setting.name}: {batch.cutter}", 0.1 + 0.5 * done / max(len(operations), 1))
-            batch_jobs, ground = _jobs(batch, ground=ground, findings=findings)
-            done += len(batch.operations)
-            if not batch_jobs:
-                continue
-            place += 1
-            jobs.extend(batch_jobs)
-            built = programs_.assembled(
-                batch_jobs, air=air, spin_up=bench.machine.spin_up, feed_max=bench.machine.feed_max
-            )
-            drafts.append(
-                _Draft(
-                    file=f"{prefix}{place:02d}-{batch.cutter}{bench.post.extension}",
-                    setting=setting,
-                    cutter=batch.operations[0].cutter,
-                    jobs=tuple(batch_jobs),
-                    moves=built.moves,
-                    spans=built.spans,
-                )
-            )
-        trace = programs_.trace_moves(jobs, air=air, feed=min(_TRACE_FEED, bench.machine.feed_max))
-        if trace:
-            drafts.append(
-                _Draft(
-                    file=f"{prefix}00-trace{bench.post.extension}",
-                    setting=setting,
-                    cutter=None,
-                    jobs=(),
-                    moves=trace,
-                    spans=(),
-                )
-            )
-    return drafts
-
-
-def _jobs(batch: Batch, *, ground: Ground, findings: list[Finding]) -> tuple[list[programs_.Job], Ground]:
-    jobs: list[programs_.Job] = []
-    for operation in batch.operations:
-        found = made(operation, ground=ground)
-        ground = found.ground
-        reasons = tuple(replace(operation.reasons[0], figure="entry", sentence=way, source="") for way in found.ways)
-        if found.passes or found.holes:
-            named = replace(operation, reasons=(*operation.reasons, *reasons))
-            jobs.append(programs_.Job(operation=named, passes=found.passes, holes=found.holes))
-        if (found.passes or operation.part in _FIRST_PARTS) and found.kept_out > _WORTH_SAYING:
-            findings.append(
-                Finding(
-                    severity=Severity.CAUTION,
-                    code=_CLAMPED,
-                    message=f"clamps keep {operation.cutter.name} and its holder out of {found.kept_out:.1f} mm2 of "
-                    f"{operation.feature.spec.name}: what stands there is cut in no other way in this setting; move or "
-                    "lower a clamp, or name the feature in another setting",
-                    where=operation.feature.spec.name,
-                )
-            )
-        for x, y in found.shut:
-            findings.append(
-                Finding(
-                    severity=Severity.UNMET,
-                    code="no-way-in",
-                    message=f"{operation.cutter.name} has no way down into {operation.feature.spec.name}: no room for "
-                    "a helix or a ramp, and it does not cut at its centre",
-                    where=f"x {x:.3f} y {y:.3f}",
-                )
-            )
-    return jobs, ground
-
-
-def _bar(clamp: Clamp) -> Bar:
-    return Bar(area=areas.box(x=clamp.x, y=clamp.y, width=clamp.width, length=clamp.length), height=clamp.height)
-
-
-def _air(setting: SettingSpec, *, bench: Bench) -> Air:
-    highest = max((clamp.height for clamp in setting.clamps), default=0.0)
-    return Air(
-        low=_LOW,
-        high=max(highest + _CLEAR, _LEAST_HIGH),
-        clamps=setting.clamps,
-        berth=bench.machine.holder_diameter / 2.0 + _BERTH,
-    )
-
-
-def _header(draft: _Draft, *, bench: Bench) -> tuple[str, ...]:
-    cutter = draft.cutter
-    about = (
-        f"cutter: {cutter.name}, {cutter.diameter:g} mm, stick-out {cutter.stick_out:g} mm"
-        if cutter
-        else "trace: spindle at rest, no cutting; walks round all moves at a safe height"
-    )
-    return (
-        f"{bench.job.title}",
-        f"setting: {draft.setting.name}",
-        about,
-        f"zero: XY {bench.plate.zero} of the plate, Z the plate's top; plate {bench.plate.thickness:g} mm",
-        "CAUTION: eye protection, clamps tight and clear, check zero and stick-out,",
-        "first run in the air with a hand at the stop; the machine's manual comes first",
-    )
-
-
-def _written(draft: _Draft, *, bench: Bench) -> Written:
-    return write(draft.moves, post=bench.post, header=_header(draft, bench=bench))
-
-
-def _read_back(draft: _Draft, *, text: Written, bench: Bench) -> ReadProgram:
-    return read(text.text, file=draft.file, post=bench.post)
-
-
-def _in_spindle(trace: _Draft, *, drafts: Sequence[_Draft]) -> Cutter:
-    """The cutter that a trace is walked with: the setting's first."""
-    return next(
-        draft.cutter for draft in drafts if draft.cutter is not None and draft.setting.name == trace.setting.name
-    )
-
-
 def _inner_radius(feature: Feature, *, plate: Plate) -> Mm | None:
     """The smallest inner radius that a cutter meets: corners beside the plate are none."""
     inland = areas.of_regions((plate.outline,)) if feature.open_edges or isinstance(feature.spec, FaceSpec) else ()
     return inner_radius(feature.regions, plate=inland)
 
 
-def _used(drafts: Sequence[_Draft]) -> tuple[Cutter, ...]:
+def _used(drafts: Sequence[Draft]) -> tuple[Cutter, ...]:
     found = {draft.cutter.name: draft.cutter for draft in drafts if draft.cutter is not None}
     return tuple(found[name] for name in sorted(found))
 
 
-def _planned(draft: _Draft, *, text: Written, reading: ReadProgram, bench: Bench) -> PlannedProgram:
+def _planned(draft: Draft, *, text: Written, reading: ReadProgram, bench: Bench) -> PlannedProgram:
     machine = bench.machine
     drives = Drives(
         rapid=machine.rapid,
@@ -366,4 +194,5 @@ def _planned(draft: _Draft, *, text: Written, reading: ReadProgram, bench: Bench
         text=text.text,
         motions=reading.motions,
         operations=tuple(operations),
+        touch_off=draft.touch_off,
     )

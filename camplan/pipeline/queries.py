@@ -9,6 +9,7 @@ from camplan.drawing.records import LengthUnit
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature
 from camplan.first_job import first_job
+from camplan.geometry.places import millimetres
 from camplan.operations.choose import chosen
 from camplan.operations.records import Operation, Part
 from camplan.operations.survey import Survey, Tight, Trial, surveyed
@@ -141,6 +142,10 @@ def _smallest(survey: Survey) -> str:
 
 
 def _leaves(trial: Trial) -> str:
-    at = f" near X {trial.at[0]:.2f} Y {trial.at[1]:.2f}" if trial.at is not None else ""
+    at = (
+        f" near X {millimetres(trial.at[0], places=2)} Y {millimetres(trial.at[1], places=2)}"
+        if trial.at is not None
+        else ""
+    )
     deep = f", up to {trial.deepest:.2f} mm thick" if not math.isinf(trial.deepest) else ""
     return f"{trial.cutter.name} would leave {trial.left:.2f} mm2{deep}{at}"

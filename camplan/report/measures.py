@@ -17,6 +17,9 @@ from camplan.geometry.chains import Chain, bounds
 from camplan.report.words import counted, figure, place
 from camplan.units import UM_PER_MM, Mm, deg_from_rad
 
+_MOST_SPOTS = 8
+"""Places of a falling floor at which its depth is said."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measure:
@@ -37,8 +40,8 @@ def measures(feature: Feature, *, plate: Plate) -> tuple[Measure, ...]:
             return (*_outline(feature, feature.spec), *_depth(feature))
         case HoleSpec():
             return (*_holes(feature), *_depth(feature))
-        case GrooveSpec(name=name, width=width):
-            return (Measure(feature=name, what="width", expected=figure(width, places=3)), *_depth(feature))
+        case GrooveSpec():
+            return groove_measures(feature, feature.spec)
         case MarkSpec(name=name, width=width):
             line = (Measure(feature=name, what="line width", expected=figure(width)),) if width is not None else ()
             return (*line, *_depth(feature))
@@ -55,6 +58,43 @@ def measures(feature: Feature, *, plate: Plate) -> tuple[Measure, ...]:
             return _edge(feature, feature.spec)
         case _:
             assert_never(feature.spec)
+
+
+def groove_measures(feature: Feature, spec: GrooveSpec) -> tuple[Measure, ...]:
+    """A groove's width and depth; of a floor that falls the depth at places of its lines."""
+    name = spec.name
+    if feature.widening:
+        ends = [
+            Measure(feature=name, what="width", expected=figure(2.0 * radius, places=3), remark=f"at {place((x, y))}")
+            for beads in feature.widening[: _MOST_SPOTS // 2]
+            for (x, y), radius in zip(beads.points[0][[0, -1]].tolist(), beads.radii[0][[0, -1]].tolist(), strict=True)
+        ]
+        return (*ends, *_depth(feature))
+    if not feature.slopes:
+        return (Measure(feature=name, what="width", expected=figure(spec.width, places=3)), *_depth(feature))
+    where = "where its floor is deepest: the width follows the depth" if spec.section != "square" else ""
+    found = [
+        Measure(feature=name, what="width at the top", expected=figure(spec.width, places=3), remark=where)
+        if spec.section == "trapezoid"
+        else Measure(feature=name, what="width", expected=figure(spec.width, places=3))
+    ]
+    spots = {
+        (round(float(x), 3) + 0.0, round(float(y), 3) + 0.0): float(depth)
+        for slope in feature.slopes
+        for (x, y), depth in zip(slope.path.points[[0, -1]], slope.depths[[0, -1]], strict=True)
+    }
+    shown = sorted(spots.items(), key=lambda spot: (-round(spot[1], 6), spot[0]))
+    few = shown if len(shown) <= _MOST_SPOTS else [*shown[: _MOST_SPOTS - 1], shown[-1]]
+    found += [
+        Measure(
+            feature=name,
+            what="depth",
+            expected=figure(depth, places=3),
+            remark=f"at {place(spot)}, from the plate's top; it falls evenly between",
+        )
+        for spot, depth in few
+    ]
+    return tuple(found)
 
 
 def _pocket(feature: Feature, spec: PocketSpec) -> list[Measure]:
@@ -115,13 +155,29 @@ def _across(
 
 def _holes(feature: Feature) -> list[Measure]:
     name = feature.spec.name
-    sizes = Counter(round(diameter, 3) for _, _, diameter in feature.circles)
+    heads = dict(feature.sunk)
+    gauges = {round(gauge.aim, 3): f"; {gauge.words}" for gauge in feature.gauges}
+    holes = tuple(circle for circle in feature.circles if circle[2] not in heads)
+    sizes = Counter(round(diameter, 3) for _, _, diameter in holes)
     found = [
-        Measure(feature=name, what="diameter", expected=figure(size, places=3), remark=counted(count, "hole"))
+        Measure(
+            feature=name,
+            what="diameter",
+            expected=figure(size, places=3),
+            remark=f"{counted(count, 'hole')}{gauges.get(size, '')}",
+        )
         for size, count in sorted(sizes.items())
     ]
-    if len(set(feature.circles)) > 1:
-        (ax, ay, ad), (bx, by, bd) = _farthest(feature.circles)
+    for diameter, depth in heads.items():
+        found.append(Measure(feature=name, what="head's bore", expected=figure(diameter, places=3)))
+        deep = figure(depth, places=3)
+        found.append(
+            Measure(feature=name, what="depth of the head's bore", expected=deep, remark="from the plate's top")
+        )
+    if feature.mouth is not None:
+        found.append(Measure(feature=name, what="chamfer across", expected=figure(feature.mouth.diameter)))
+    if len(set(holes)) > 1:
+        (ax, ay, ad), (bx, by, bd) = _farthest(holes)
         apart, reach = math.hypot(bx - ax, by - ay), (ad + bd) / 2.0
         found.append(
             Measure(

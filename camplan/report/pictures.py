@@ -4,13 +4,13 @@ Each is one ``<svg>`` that asks for nothing from outside.  Y points up, X to the
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from html import escape
 
 import numpy as np
 
 from camplan.comparison.records import Leftover
-from camplan.features.records import Feature
+from camplan.features.records import Feature, Plate
 from camplan.features.specs import SettingSpec
 from camplan.geometry.chains import Points
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
@@ -27,7 +27,7 @@ from camplan.report.shapes import (
 )
 from camplan.report.style import DEPTHS, FAINT
 from camplan.report.tracks import ABOVE, RAPID, Segments, plunges, rows_of, segments, strokes
-from camplan.report.words import features_by_name
+from camplan.report.words import face_up, features_by_name
 from camplan.units import Mm
 
 LIMIT = 300_000
@@ -39,13 +39,13 @@ LEFT_SHOWN = 26
 
 def plate_picture(plan: Plan, *, limit: int = LIMIT) -> str:
     """The bare plate with its features, its size, its zero, and a numbered balloon for each feature."""
-    content = _content(plan, settings=())
+    content = _content(plan.plate, features=plan.features, settings=())
     frame, unit = _with_margins(content)
     features = tuple(features_by_name(plan).values())
-    body = _base(plan, shown=features, here=features, step=frame.width / ACROSS, limit=limit)
+    body = _base(plan.plate, shown=features, here=features, step=frame.width / ACROSS, limit=limit)
     body += plate_sizes(plan.plate, content=content, unit=unit) + zero_shape(size=9 * unit)
     body += feature_balloons(features, numbers=numbers_of(plan), content=content, unit=unit)
-    return _svg(body, frame=frame, said=f"The plate with its features, seen from above. {_zero_said(plan)}")
+    return svg(body, frame=frame, said=f"The plate with its features, seen from above. {_zero_said(plan)}")
 
 
 def setting_picture(plan: Plan, *, setting: str, ident: str = "", limit: int = LIMIT) -> str:
@@ -54,28 +54,34 @@ def setting_picture(plan: Plan, *, setting: str, ident: str = "", limit: int = L
     With ``ident`` plate, features and clamps carry that id, for `operation_picture` to draw them again.
     """
     spec = _setting(plan, setting)
-    content = _content(plan, settings=(spec,))
+    face = face_up(plan, setting)
+    content = _content(face.plate, features=face.features, settings=(spec,))
     frame, unit = _with_margins(content)
     here = features_of(plan, setting)
-    others = tuple(item for name, item in features_by_name(plan).items() if name not in spec.features)
-    base = _base(plan, shown=(*others, *here), here=here, step=frame.width / ACROSS, clamps=spec, limit=limit)
+    others = tuple(item for item in face.features if item.spec.name not in spec.features)
+    base = _base(face.plate, shown=(*others, *here), here=here, step=frame.width / ACROSS, clamps=spec, limit=limit)
     group = f'<g id="{escape(ident)}">{base}</g>' if ident else base
     pieces = [
         segments(program.motions, sagitta=frame.width / ACROSS)
         for program in plan.programs
         if program.setting == setting and program.cutter is not None
     ]
-    over = plate_sizes(plan.plate, content=content, unit=unit) + zero_shape(size=9 * unit)
+    over = plate_sizes(face.plate, content=content, unit=unit) + zero_shape(size=9 * unit)
     over += feature_balloons(here, numbers=numbers_of(plan), content=content, unit=unit)
-    here_left = {letter: left.at for letter, left in left_letters(plan).items() if left.feature in spec.features}
+    here_left = {
+        letter: left.at
+        for letter, left in left_letters(plan).items()
+        if left.feature in spec.features and left.face == spec.face
+    }
     over += left_marks(here_left, size=3.4 * unit)
     deepest = deepest_of(plan)
-    drawn = _within(
+    drawn = within(
         limit - len(group) - len(over),
         lambda step: "".join(_paths(piece, frame=frame, step=step, deepest=deepest) for piece in pieces),
         step=frame.width / ACROSS,
     )
-    return _svg(group + drawn + over, frame=frame, said=f"Setting {setting}: plate, clamps and paths from above.")
+    lies = "plate" if face.about is None else "plate turned over"
+    return svg(group + drawn + over, frame=frame, said=f"Setting {setting}: {lies}, clamps and paths from above.")
 
 
 def operation_picture(
@@ -91,7 +97,8 @@ def operation_picture(
     cutting = ~rough.rapid & (rough.z < -1e-9)
     places = np.vstack((rough.start[cutting], rough.end[cutting]))
     radius = program.cutter.diameter / 2.0 if program.cutter is not None else 0.0
-    content = _close_up(places, plate=_content(plan, settings=()), radius=radius)
+    face = face_up(plan, program.setting)
+    content = _close_up(places, plate=_content(face.plate, features=face.features, settings=()), radius=radius)
     unit = max(content.width, 1.2 * content.height) / 100.0
     frame = Frame(
         x0=content.x0 - 2 * unit, y0=content.y0 - 8 * unit, x1=content.x1 + 2 * unit, y1=content.y1 + 2 * unit
@@ -100,20 +107,20 @@ def operation_picture(
         under = f'<use href="#{escape(base)}"/>'
     else:
         here = features_of(plan, program.setting)
-        under = _base(plan, shown=here, here=here, step=frame.width / ACROSS, clamps=spec, limit=limit)
+        under = _base(face.plate, shown=here, here=here, step=frame.width / ACROSS, clamps=spec, limit=limit)
     over = window(content, frame=frame, unit=unit)
     dots = plunges(motions)
     if len(dots):
         over = plunge_marks(dots, radius=radius) + over
     pieces = segments(motions, sagitta=frame.width / ACROSS)
     deepest = deepest_of(plan)
-    drawn = _within(
+    drawn = within(
         limit - len(under) - len(over),
         lambda step: _paths(pieces, frame=frame, step=step, deepest=deepest),
         step=frame.width / ACROSS,
     )
     said = f"{operation.purpose.value} {operation.feature}: paths seen from above."
-    return _svg(under + drawn + over, frame=frame, said=said)
+    return svg(under + drawn + over, frame=frame, said=said)
 
 
 def numbers_of(plan: Plan) -> dict[str, int]:
@@ -122,9 +129,9 @@ def numbers_of(plan: Plan) -> dict[str, int]:
 
 
 def features_of(plan: Plan, setting: str) -> tuple[Feature, ...]:
-    """The features that a setting cuts."""
+    """The features that a setting cuts, as the plate lies in it."""
     names = _setting(plan, setting).features
-    return tuple(feature for feature in plan.features if feature.spec.name in names)
+    return tuple(feature for feature in face_up(plan, setting).features if feature.spec.name in names)
 
 
 def left_letters(plan: Plan) -> dict[str, Leftover]:
@@ -143,9 +150,9 @@ def _setting(plan: Plan, name: str) -> SettingSpec:
     return next(spec for spec in plan.settings if spec.name == name)
 
 
-def _content(plan: Plan, *, settings: tuple[SettingSpec, ...]) -> Frame:
-    x0, y0, x1, y1 = plan.plate.bounds
-    for region in (region for feature in plan.features for region in feature.regions):
+def _content(plate: Plate, *, features: Sequence[Feature], settings: tuple[SettingSpec, ...]) -> Frame:
+    x0, y0, x1, y1 = plate.bounds
+    for region in (region for feature in features for region in feature.regions):
         left, front, right, back = bounds(region)
         x0, y0, x1, y1 = min(x0, left), min(y0, front), max(x1, right), max(y1, back)
     for clamp in (clamp for spec in settings for clamp in spec.clamps):
@@ -183,7 +190,7 @@ def _close_up(places: Points, *, plate: Frame, radius: Mm) -> Frame:
 
 
 def _base(
-    plan: Plan,
+    plate: Plate,
     *,
     shown: tuple[Feature, ...],
     here: tuple[Feature, ...],
@@ -195,12 +202,12 @@ def _base(
 
     def drawn(step: Mm) -> str:
         largest_first = sorted(shown, key=_spread, reverse=True)
-        return plate_shape(plan.plate, step=step) + "".join(
+        return plate_shape(plate, step=step) + "".join(
             feature_shape(feature, step=step, here=feature.spec.name in mine) for feature in largest_first
         )
 
     boxes = "".join(clamp_shape(clamp) for clamp in clamps.clamps) if clamps is not None else ""
-    return _within(limit // 2, drawn, step=step) + boxes
+    return within(limit // 2, drawn, step=step) + boxes
 
 
 def _spread(feature: Feature) -> float:
@@ -230,7 +237,7 @@ def _paths(pieces: Segments, *, frame: Frame, step: Mm, deepest: Mm) -> str:
     return "".join(parts)
 
 
-def _within(limit: int, build: Callable[[Mm], str], *, step: Mm) -> str:
+def within(limit: int, build: Callable[[Mm], str], *, step: Mm) -> str:
     """The finest drawing that keeps the limit; the grid is made coarser until it does."""
     text = build(step)
     while len(text) > limit and step < 1e6:
@@ -243,7 +250,7 @@ def _zero_said(plan: Plan) -> str:
     return f"Zero: {plan.plate.zero}."
 
 
-def _svg(body: str, *, frame: Frame, said: str) -> str:
+def svg(body: str, *, frame: Frame, said: str) -> str:
     box = " ".join(coordinate(value) for value in (frame.x0, -frame.y1, frame.width, frame.height))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" role="img" aria-label="{escape(said)}" '

@@ -4,21 +4,28 @@ Its keys are stable.  Lengths are mm; heights ``z_mm`` and ``levels_mm`` are the
 negative in the material), depths are positive below the plate's top.  What a thing does not have is null.
 """
 
+import hashlib
 import json
 import math
 from typing import Any
 
 from camplan.catalogue.records import Cutter
 from camplan.comparison.records import Proof
+from camplan.features.marks import marks_of
 from camplan.features.records import Feature
 from camplan.findings import Finding
-from camplan.planned import Plan, PlannedOperation, PlannedProgram
+from camplan.planned import MadeFrom, Plan, PlannedOperation, PlannedProgram
+from camplan.recut.proposals import proposed_marks
 from camplan.report.choices import choice_json
+from camplan.report.holding import holding_json
 from camplan.report.measures import measures
+from camplan.report.shrinkage import shrinkage_json
 from camplan.report.words import (
     allowance_of,
     cutters_by_name,
     draft_of,
+    face_up,
+    faces_of,
     features_by_name,
     findings_of,
     kind_of,
@@ -39,15 +46,22 @@ def plan_json(plan: Plan) -> str:
             "zero": plan.plate.zero,
             "bounds_mm": [_length(edge) for edge in plan.plate.bounds],
         },
+        "made_from": _made_from(plan.made_from) if plan.made_from is not None else None,
         "material": plan.material.name,
         "machine": plan.machine.name,
         "post": plan.post.name,
         "seconds": _rounded(sum(program.seconds for program in plan.programs), 1),
         "choice": choice_json(plan.choice) if plan.choice is not None else None,
+        "shrinkage": shrinkage_json(plan),
+        "back_choice": choice_json(plan.back_choice) if plan.back_choice is not None else None,
         "cutters": {name: _cutter(cutter) for name, cutter in cutters_by_name(plan).items()},
         "settings": [
             {
                 "name": setting.name,
+                "face": setting.face,
+                "about": face_up(plan, setting.name).about,
+                "zero": face_up(plan, setting.name).plate.zero,
+                "plate_bounds_mm": [_length(edge) for edge in face_up(plan, setting.name).plate.bounds],
                 "features": list(setting.features),
                 "clamps": [
                     {
@@ -64,15 +78,43 @@ def plan_json(plan: Plan) -> str:
         ],
         "programs": [_program(program) for program in plan.programs if program.cutter is not None],
         "traces": [
-            {"file": program.file, "setting": program.setting, "seconds": _rounded(program.seconds, 1)}
+            {
+                "file": program.file,
+                "setting": program.setting,
+                "seconds": _rounded(program.seconds, 1),
+                "sha256": text_sum(program.text),
+            }
             for program in plan.programs
             if program.cutter is None
         ],
         "features": [_feature(feature, plan=plan) for feature in features_by_name(plan).values()],
+        "marks": [
+            {"name": mark.name, "feature": mark.feature, "x_mm": _length(mark.x), "y_mm": _length(mark.y)}
+            for mark in marks_of(tuple(features_by_name(plan).values()))
+        ],
+        "mark_proposals": [
+            {"x_mm": _length(x), "y_mm": _length(y)}
+            for x, y in proposed_marks(tuple(features_by_name(plan).values()), plate=plan.plate, settings=plan.settings)
+        ],
         "proof": _proof(plan.proof),
         "findings": [_finding(finding) for finding in findings_of(plan)],
     }
     return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def text_sum(text: str) -> str:
+    """The SHA-256 of a program's text in UTF-8, its line ends as camplan writes them."""
+    return hashlib.sha256(text.replace("\r\n", "\n").encode("utf-8")).hexdigest()
+
+
+def _made_from(files: MadeFrom) -> dict[str, Any]:
+    return {
+        "job": files.job,
+        "job_sha256": files.job_sum,
+        "drawing": files.drawing,
+        "drawing_sha256": files.drawing_sum,
+        "tooling_sha256": files.tooling_sum,
+    }
 
 
 def _cutter(cutter: Cutter) -> dict[str, Any]:
@@ -98,6 +140,10 @@ def _program(program: PlannedProgram) -> dict[str, Any]:
         "cutter": program.cutter.name if program.cutter is not None else None,
         "rpm_max": _rounded(program.rpm_max, 0),
         "seconds": _rounded(program.seconds, 1),
+        "sha256": text_sum(program.text),
+        "touch_off_mm": [
+            [_length(x), _length(y)] for x, y in (program.touch_off.at if program.touch_off is not None else ())
+        ],
         "operations": [_operation(operation) for operation in program.operations],
     }
 
@@ -131,8 +177,17 @@ def _feature(feature: Feature, *, plan: Plan) -> dict[str, Any]:
         "top_mm": _length(feature.top),
         "depth_mm": _length(feature.bottom),
         "through": feature.through,
+        "floors_mm": [
+            [
+                [_length(float(x)), _length(float(y)), _length(float(depth))]
+                for (x, y), depth in zip(slope.path.points, slope.depths, strict=True)
+            ]
+            for slope in feature.slopes
+        ],
+        "faces": list(faces_of(plan, name)),
         "draft_deg": _angle(draft_of(feature.spec)),
         "allowance_mm": _length(allowance_of(feature.spec)),
+        "holds": holding_json(feature),
         "smallest_inner_radius_mm": _length(plan.smallest_inner_radius.get(name)),
         "measures": [
             {"what": one.what, "expected": one.expected, "remark": one.remark}
@@ -145,6 +200,7 @@ def _feature(feature: Feature, *, plan: Plan) -> dict[str, Any]:
                 "deepest_mm": _length(left.deepest),
                 "cause": left.cause,
                 "at_mm": [_length(left.at[0]), _length(left.at[1])],
+                "face": left.face,
             }
             for left in plan.proof.leftovers
             if left.feature == name
@@ -164,6 +220,7 @@ def _proof(proof: Proof) -> dict[str, Any]:
         "sections": [
             {
                 "z_mm": _length(section.z),
+                "face": section.face,
                 "gouge_um": _micrometres(section.gouge),
                 "left_area_mm2": _rounded(section.left_area, 4),
             }

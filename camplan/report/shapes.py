@@ -10,8 +10,10 @@ from html import escape
 import numpy as np
 
 from camplan.features.records import Feature, Plate
+from camplan.features.sections import may
 from camplan.features.specs import Clamp, EdgeSpec, FaceSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
-from camplan.geometry.chains import Chain, tessellated
+from camplan.geometry.chains import Chain, chain, tessellated
+from camplan.operations import areas
 from camplan.regions import Region
 from camplan.report.style import CLAMP, CUT_AWAY, DATUM, FAINT, INK, LEFT, OTHER, PLATE
 from camplan.report.tracks import Integers, straightened
@@ -67,12 +69,28 @@ def feature_shape(feature: Feature, *, step: Mm, here: bool, tone: str = CUT_AWA
         case FaceSpec():
             return _regions(feature.regions, step=step, look=f'fill="none" stroke="{FAINT}" stroke-dasharray="8 3 2 3"')
         case HoleSpec():
-            return "".join(_hole(x, y, diameter=diameter, look=look) for x, y, diameter in feature.circles)
+            widest_first = sorted(feature.circles, key=lambda circle: -circle[2])
+            return "".join(_hole(x, y, diameter=diameter, look=look) for x, y, diameter in widest_first)
+        case GrooveSpec() if feature.widening:
+            rings = areas.of_section(may(feature, z=-feature.bottom))
+            return _regions(tuple(Region(outer=chain(ring, closed=True)) for ring in rings), step=step, look=look)
         case GrooveSpec(width=width):
             return _groove(feature.lines, width=width, step=step, fill=fill, line=line)
         case MarkSpec():
             thin = f'fill="none" stroke="{line}" stroke-width="1"{dashes}'
             return _polylines(feature.lines, step=step, look=thin)
+
+
+def feature_lines(feature: Feature, *, step: Mm, colour: str) -> str:
+    """A feature as its edges alone in a ``colour``, to lie over another plate."""
+    look = f'fill="none" stroke="{colour}" stroke-width="1.2"'
+    edges = _regions(feature.regions, step=step, look=look) + _polylines(feature.lines, step=step, look=look)
+    return edges + "".join(_hole(x, y, diameter=diameter, look=look) for x, y, diameter in feature.circles)
+
+
+def plate_lines(plate: Plate, *, step: Mm, colour: str) -> str:
+    """The plate's edge alone in a ``colour``."""
+    return _regions((plate.outline,), step=step, look=f'fill="none" stroke="{colour}" stroke-width="1.6"')
 
 
 def clamp_shape(clamp: Clamp) -> str:

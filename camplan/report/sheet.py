@@ -3,11 +3,13 @@
 from html import escape
 
 from camplan import __version__
+from camplan.features.records import Feature
 from camplan.features.specs import SettingSpec
 from camplan.findings import Severity
 from camplan.planned import Plan, PlannedOperation, PlannedProgram
 from camplan.report.cautions import CAUTIONS, FIRST, SOURCES
 from camplan.report.choices import choice_sentences
+from camplan.report.holding import holding_section
 from camplan.report.measures import measures
 from camplan.report.pictures import (
     LIMIT,
@@ -19,6 +21,7 @@ from camplan.report.pictures import (
     plate_picture,
     setting_picture,
 )
+from camplan.report.sheet_marks import marks_part
 from camplan.report.sheet_parts import (
     Column,
     depth_key,
@@ -29,8 +32,11 @@ from camplan.report.sheet_parts import (
     reasons_list,
     table,
 )
+from camplan.report.shrinkage import shrinkage_section
 from camplan.report.style import STYLE
 from camplan.report.summary import verdict, zero_words
+from camplan.report.touching import touch_off_words, zero_words_of
+from camplan.report.turning import turning_block
 from camplan.report.words import (
     allowance_of,
     counted,
@@ -39,6 +45,8 @@ from camplan.report.words import (
     depth_of,
     draft_of,
     duration,
+    face_up,
+    faces_of,
     features_by_name,
     figure,
     findings_of,
@@ -52,6 +60,7 @@ from camplan.units import deg_from_rad
 
 PICTURES = 2_000_000
 """Bytes that all pictures together may take."""
+PATHS = "All paths of this setting, from above, as the plate lies."
 
 
 def sheet(plan: Plan) -> str:
@@ -61,10 +70,13 @@ def sheet(plan: Plan) -> str:
             _header(plan),
             _verdict(plan),
             _plate(plan),
+            shrinkage_section(plan),
+            holding_section(features_by_name(plan).values()),
             _cautions(plan),
             _cutters(plan),
             *(_setting(plan, setting, number=number) for number, setting in enumerate(plan.settings, start=1)),
             _left(plan),
+            marks_part(plan),
             _findings(plan),
             _sources(plan),
             f'<footer class="small">camplan {escape(__version__)}. Lengths in mm; X to the right, Y away from you, '
@@ -122,7 +134,7 @@ def _plate(plan: Plan) -> str:
             (
                 f"{numbers[name]}  {name}",
                 kind_of(feature.spec),
-                depth_of(feature),
+                _depth(plan, feature),
                 f"{figure(deg_from_rad(draft))}°" if draft else "",
                 figure(allowance, places=3) if allowance else "",
                 "" if inner is None else figure(inner, places=3) if inner > 0.0 else "0 (sharp)",
@@ -145,6 +157,14 @@ def _plate(plan: Plan) -> str:
         f"<section><h2>Plate and zero</h2>{figure_of(plate_picture(plan, limit=_limit(plan)), caption=caption)}"
         f"<p>{escape(start)}</p>{table(columns, rows)}</section>"
     )
+
+
+def _depth(plan: Plan, feature: Feature) -> str:
+    """How deep a feature goes, and from which face where the plate is turned over."""
+    faces = faces_of(plan, feature.spec.name)
+    if "back" not in faces:
+        return depth_of(feature)
+    return f"{depth_of(feature)}, half from either face" if len(faces) > 1 else f"{depth_of(feature)}, from the back"
 
 
 def _cautions(plan: Plan) -> str:
@@ -185,8 +205,9 @@ def _cutters(plan: Plan) -> str:
         Column(heading="Programs", figures=True),
     )
     said = "Stick-out is from the tip to the collet; the proof counted on it, so set it with a rule."
-    chosen = " ".join(choice_sentences(plan.choice)) if plan.choice is not None else ""
-    why = f"<p>{escape(chosen)}</p>" if chosen else ""
+    chosen = [" ".join(choice_sentences(choice)) for choice in (plan.choice, plan.back_choice) if choice is not None]
+    faces = ("The top: ", "The back: ") if len(chosen) > 1 else ("",) * len(chosen)
+    why = "".join(f"<p>{face}{escape(said)}</p>" for face, said in zip(faces, chosen, strict=True) if said)
     return f"<section><h2>Cutters</h2><p>{said}</p>{why}{table(columns, rows)}</section>"
 
 
@@ -196,9 +217,10 @@ def _setting(plan: Plan, setting: SettingSpec, *, number: int) -> str:
     ident = f"plate-{number}"
     picture = setting_picture(plan, setting=setting.name, ident=ident, limit=_limit(plan))
     title = f"Setting {number}: {setting.name}" if len(plan.settings) > 1 or setting.name else "Setting"
+    turned = turning_block(face_up(plan, setting.name))
     return (
-        f'<section class="setting"><h2>{escape(title)}</h2>{_clamps(setting)}'
-        f"{figure_of(picture, caption='All paths of this setting, from above.', key=depth_key(deepest_of(plan)))}"
+        f'<section class="setting"><h2>{escape(title)}</h2>{turned}{_clamps(setting)}'
+        f"{figure_of(picture, caption=PATHS, key=depth_key(deepest_of(plan)))}"
         f"{_order(plan, programs)}"
         + "".join(
             _program(plan, program, number=order, base=ident) for order, program in programs if program.operations
@@ -235,14 +257,16 @@ def _order(plan: Plan, programs: list[tuple[int, PlannedProgram]]) -> str:
     if not plan.proof.passed:
         return "<p><b>The proof failed: none of these programs was written. The pictures show what was planned.</b></p>"
     lines = "".join(
-        f"<li><code>{escape(program.file)}</code> {escape(_fitted(program))}, about {duration(program.seconds)}</li>"
+        f"<li><code>{escape(program.file)}</code> {escape(_fitted(program))}, about {duration(program.seconds)}"
+        f"{escape(zero_words_of(program, programs=[one for _, one in programs]))}</li>"
         for _, program in programs
     )
+    up = "plate's top" if face_up(plan, programs[0][1].setting).about is None else "plate's back, which is up,"
     change = (
         "The mill changes cutters itself: check that each is in its place."
         if plan.post.changes_cutters
-        else "After each change of cutter set Z zero on the plate's top again, unless the mill knows the length of "
-        "the cutter; leave X and Y alone."
+        else f"After each change of cutter set Z zero on the {up} again, unless the mill knows the length of the "
+        "cutter; leave X and Y alone."
     )
     return f'<h3>Order of programs</h3><p>{change}</p><ol class="order" start="{programs[0][0]}">{lines}</ol>'
 
@@ -259,7 +283,7 @@ def _program(plan: Plan, program: PlannedProgram, *, number: int, base: str) -> 
     return (
         f"<h3>{number}. <code>{escape(program.file)}</code></h3>"
         f'<p class="small">{escape(program.setting)}{escape(cutter)}; top speed {figure(program.rpm_max, places=0)} '
-        f"1/min; about {duration(program.seconds)}.</p>{operations}"
+        f"1/min; about {duration(program.seconds)}.</p>{touch_off_words(program)}{operations}"
     )
 
 
@@ -277,12 +301,13 @@ def _operation(plan: Plan, operation: PlannedOperation, *, program: PlannedProgr
 def _measures(plan: Plan, setting: SettingSpec) -> str:
     """The readings to take once a setting is done: of each feature after the last setting that cuts it."""
     position = plan.settings.index(setting)
+    face = face_up(plan, setting.name)
     later = {name for spec in plan.settings[position + 1 :] for name in spec.features}
     done = [item for item in features_of(plan, setting.name) if item.spec.name not in later]
     rows = [
         (item.feature, item.what, item.expected, item.remark, "")
         for feature in done
-        for item in measures(feature, plate=plan.plate)
+        for item in measures(feature, plate=face.plate)
     ]
     columns = (
         Column(heading="Feature", lead=True),
@@ -301,7 +326,7 @@ def _left(plan: Plan) -> str:
     rows = [
         (
             letter,
-            left.feature,
+            f"{left.feature}, from the back" if left.face == "back" else left.feature,
             f"{figure(left.depth, places=3)} deep",
             place(left.at),
             f"{figure(left.area, places=3)} mm²",

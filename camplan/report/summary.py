@@ -12,6 +12,7 @@ from camplan.report.words import (
     cutter_words,
     cutters_used,
     duration,
+    face_up,
     figure,
     findings_in_order,
     findings_of,
@@ -117,7 +118,9 @@ def _programs(plan: Plan, *, width: int) -> list[str]:
     for number, program in enumerate(programs_in_order(plan), start=1):
         if program.setting != setting:
             setting = program.setting
-            lines.append(f"  Setting: {setting}")
+            about = face_up(plan, setting).about
+            turned = f", the plate turned over about its {about.upper()} axis" if about is not None else ""
+            lines.append(f"  Setting: {setting}{turned}")
         time = duration(program.seconds)
         head = f"  {number:>2}  {program.file:<{names}}  {_cutter_name(program):<{cutters}}  {time:>9}"
         work = _work(program)
@@ -158,15 +161,16 @@ def _left(leftovers: Sequence[Leftover], *, rest: str, width: int) -> list[str]:
     if not leftovers:
         return []
     lines = ["Left standing:"]
-    groups: dict[tuple[str, float, str], list[Leftover]] = {}
+    groups: dict[tuple[str, float, str, str], list[Leftover]] = {}
     for left in leftovers:
-        groups.setdefault((left.feature, left.depth, left.cause), []).append(left)
+        groups.setdefault((left.feature, left.depth, left.cause, left.face), []).append(left)
     shown = sorted(groups.items(), key=lambda item: (-sum(left.area for left in item[1]), item[0]))
-    for (feature, depth, cause), lefts in shown[:LEFT_SHOWN]:
+    for (feature, depth, cause, face), lefts in shown[:LEFT_SHOWN]:
         largest = max(lefts, key=lambda left: (left.area, left.at))
         each = f"{counted(len(lefts), 'place')} of up to " if len(lefts) > 1 else ""
+        turned = ", from the back" if face == "back" else ""
         sentence = (
-            f"{feature}: {each}{figure(largest.area)} mm2 at {figure(depth)} deep, "
+            f"{feature}{turned}: {each}{figure(largest.area)} mm2 at {figure(depth)} deep, "
             f"up to {figure(max(left.deepest for left in lefts))} mm thick, near {place(largest.at)}: {cause}"
         )
         lines += _wrapped(sentence, width=width, first="  ", rest="    ")

@@ -8,7 +8,8 @@ from typing import assert_never
 from camplan.catalogue.records import Cutter, CutterKind
 from camplan.catalogue.sources import Source
 from camplan.cutting.records import Reason
-from camplan.features.records import Feature
+from camplan.features.records import Feature, PlateFace
+from camplan.features.sections import shallow_floor
 from camplan.features.specs import (
     EdgeSpec,
     FaceSpec,
@@ -96,7 +97,7 @@ def kind_of(spec: FeatureSpec) -> str:
 
 def draft_of(spec: FeatureSpec) -> float:
     """The draft of a feature's wall in rad; 0 where it has none."""
-    return spec.draft if isinstance(spec, PocketSpec | OutlineSpec) else 0.0
+    return spec.draft if isinstance(spec, PocketSpec | OutlineSpec | GrooveSpec) else 0.0
 
 
 def allowance_of(spec: FeatureSpec) -> Mm:
@@ -105,12 +106,28 @@ def allowance_of(spec: FeatureSpec) -> Mm:
 
 
 def depth_of(feature: Feature) -> str:
-    """How deep a feature goes: "through", "6.5 deep", or "from 2 to 6.5 deep"."""
+    """How deep a feature goes: "through", "6.5 deep", "from 2 to 6.5 deep", or "falling from 1.5 to 2.5 deep"."""
     if feature.through:
         return "through"
+    shallow = shallow_floor(feature)
+    if shallow is not None:
+        starts = f", from {figure(feature.top)} on" if feature.top > 0.0 else ""
+        return f"falling from {figure(shallow)} to {figure(feature.bottom)} deep{starts}"
     if feature.top > 0.0:
         return f"from {figure(feature.top)} to {figure(feature.bottom)} deep"
     return f"{figure(feature.bottom)} deep"
+
+
+def face_up(plan: Plan, setting: str) -> PlateFace:
+    """The face of the plate that is up in a setting, with what is cut from it, as the plate lies then."""
+    whole = PlateFace(settings=(), about=None, plate=plan.plate, features=plan.features)
+    return next((face for face in plan.faces if setting in face.settings), whole)
+
+
+def faces_of(plan: Plan, feature: str) -> tuple[str, ...]:
+    """The faces from which a feature is cut: "top", "back", or both."""
+    found = {setting.face for setting in plan.settings if feature in setting.features}
+    return tuple(face for face in ("top", "back") if face in found)
 
 
 def features_by_name(plan: Plan) -> dict[str, Feature]:

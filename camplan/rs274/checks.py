@@ -1,4 +1,4 @@
-"""Rules on a block as a whole: which motion its words belong to, and that no word stands idle."""
+"""Rules on a block as a whole: which motion its words belong to, and which word stands idle."""
 
 from camplan.rs274.dialects import Dialect
 from camplan.rs274.expressions import NEAR_WHOLE, BrokenError
@@ -61,7 +61,7 @@ def motion_of(block: Block, *, modes: Modes, dialect: Dialect) -> float | None:
 
 
 def check_block(block: Block, *, motion: float | None, modes: Modes, dialect: Dialect) -> None:
-    """No negative, broken or idle words (NISTIR 6556 §3.3.5, §3.5, §3.7; Grbl errors 4, 36 and 38)."""
+    """No negative or broken words (NISTIR 6556 §3.3.5, §3.5, §3.7; Grbl errors 4 and 38)."""
     values = block.values
     for letter in "ABC":
         if letter in values:
@@ -75,6 +75,12 @@ def check_block(block: Block, *, motion: float | None, modes: Modes, dialect: Di
             raise BrokenError(f"{letter} wants a whole number (NISTIR 6556 §3.3.2.1)", code="bad-number")
     if dialect.tool_max is not None and values.get("T", 0.0) > dialect.tool_max:
         raise BrokenError(f"T goes up to {dialect.tool_max} ({dialect.source})", code="bad-number")
+    if modes.compensated and block.g.get("non-modal") == 53:
+        raise BrokenError("G53 cannot stand under G41 or G42 (NISTIR 6556 §3.5.12)", code="modal-conflict")
+
+
+def idle_words(block: Block, *, motion: float | None) -> tuple[str, ...]:
+    """The letters of words that nothing on the line uses (NISTIR 6556 §3.5; Grbl error 36)."""
     used = set("FST")
     if motion is not None:
         used.update("XYZ", _LETTERS.get(motion, ""))
@@ -82,9 +88,4 @@ def check_block(block: Block, *, motion: float | None, modes: Modes, dialect: Di
         used.update(_OTHER_LETTERS.get(code, ""))
     if block.g.get("length offset") == 43.1:
         used.add("Z")
-    idle = sorted(letter for letter in values if letter not in used)
-    if idle:
-        said = f"nothing on the line uses {', '.join(idle)} (NISTIR 6556 §3.5; Grbl error 36)"
-        raise BrokenError(said, code="word-unused")
-    if modes.compensated and block.g.get("non-modal") == 53:
-        raise BrokenError("G53 cannot stand under G41 or G42 (NISTIR 6556 §3.5.12)", code="modal-conflict")
+    return tuple(sorted(letter for letter in block.values if letter not in used))

@@ -20,7 +20,7 @@ from camplan.rs274.arcs import (
     closed,
     length_of,
 )
-from camplan.rs274.checks import check_block, motion_of
+from camplan.rs274.checks import check_block, idle_words, motion_of
 from camplan.rs274.cycles import CYCLES, NOT_FOLLOWED, bore_of, cycle_moves, held, strokes
 from camplan.rs274.dialects import Dialect
 from camplan.rs274.expressions import BrokenError
@@ -130,6 +130,11 @@ class Controller:
             self.note("block-delete", "begins with / and is read as run; a switch may leave it out", severity=severity)
         motion = motion_of(block, modes=modes, dialect=self.dialect)
         check_block(block, motion=motion, modes=modes, dialect=self.dialect)
+        if idle := idle_words(block, motion=motion):
+            said = f"nothing on the line uses {', '.join(idle)} (NISTIR 6556 §3.5; Grbl error 36)"
+            if motion is not None:
+                said += "; read on without, so that later lines can be judged"
+            self.note("word-unused", said, severity=Severity.UNSAFE)
         self._settings(block)
         self._spindle(block)
         if block.g.get("non-modal") == 4:

@@ -1,7 +1,8 @@
 """Text to moves: any RS-274/NGC program, line by line.
 
 A line with an error is not executed and becomes an unsafe finding; reading goes on, so that all errors come in one
-run.  (An arc whose radii do not agree is read on as a straight cut: the lines after it start where they should.)
+run.  (An arc whose radii do not agree is read on as a straight cut, and a line with a word that nothing uses without
+that word: the lines after it start where they should.)
 Positions are in mm in the coordinates that are in force when an axis is first told where to go.
 """
 

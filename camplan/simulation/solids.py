@@ -12,7 +12,8 @@ import shapely
 from numpy.typing import NDArray
 
 from camplan import tolerance
-from camplan.features.records import Section
+from camplan.features.records import HalfPlane, Section
+from camplan.features.specs import Axis
 from camplan.geometry.chains import tessellated
 from camplan.regions import Region
 from camplan.units import Mm, Mm2
@@ -22,6 +23,8 @@ Solid = Any
 Solids = NDArray[np.object_]
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Box = tuple[Mm, Mm, Mm, Mm]
+"""x0, y0, x1, y1."""
 
 SAGITTA: Mm = tolerance.CHORD / 2.0
 """Half of what an arc may be off; the other half is spent on the paths of moves."""
@@ -105,6 +108,18 @@ def common(shape: Solid, other: Solid) -> Solid:
     return _areal(shapely.intersection(shape, other))
 
 
+def turned(shape: Solid, *, about: Axis, lies: Box, seen: Box) -> Solid:
+    """A figure on a plate that ``lies`` turned over in one box, as it is ``seen`` from the other face in another."""
+
+    def back(places: Floats) -> Floats:
+        x, y = places[:, 0], places[:, 1]
+        if about == "y":
+            return np.column_stack((seen[0] + lies[2] - x, seen[1] + y - lies[1]))
+        return np.column_stack((seen[0] + x - lies[0], seen[1] + lies[3] - y))
+
+    return shapely.transform(shape, back)
+
+
 def grown(shape: Solid, *, by: Mm) -> Solid:
     """The figure grown by a disc (shrunk if negative)."""
     return shape if by == 0.0 else shapely.buffer(shape, by, quad_segs=quarter_steps(abs(by)))
@@ -166,6 +181,17 @@ def coordinates(shape: Solid) -> Floats:
     """Every vertex, (n, 2)."""
     found: Floats = shapely.get_coordinates(shape)
     return found
+
+
+def edge_places(shape: Solid, *, apart: Mm) -> Floats:
+    """Places along the edges of a figure, every vertex among them, at most ``apart`` from one to the next, (n, 2)."""
+    return coordinates(shapely.segmentize(shape, apart)) if not shape.is_empty else np.zeros((0, 2))
+
+
+def enclosed(shape: Solid) -> Solid:
+    """What stands inside a figure: the holes of its polygons, less what of the figure lies in them."""
+    holes = [shapely.Polygon(ring) for part in parts(shape) for ring in part.interiors]
+    return less(united(holes), shape)
 
 
 class Nearness:
@@ -323,12 +349,36 @@ def polygon_of(section: Section, *, chord: Mm = tolerance.CHORD) -> Solid:
         paths = np.array([_line(tessellated(path, chord=chord), closed=path.closed) for path in section.lines])
         swept = widened(paths, radii=np.full(len(paths), section.grow))
         whole = united([part for part in (whole, *swept) if not part.is_empty])
+    if section.beads:
+        hulls = [
+            _beaded(points, radii) for one in section.beads for points, radii in zip(one.points, one.radii, strict=True)
+        ]
+        whole = united([part for part in (whole, *np.concatenate(hulls)) if not part.is_empty])
     if section.keep:
         keep = united([region_polygon(region, chord=chord) for region in section.keep])
         whole = less(whole, grown(keep, by=section.keep_grow))
     if section.stay:
         whole = less(whole, united([region_polygon(region, chord=chord) for region in section.stay]))
+    if section.within and not whole.is_empty:
+        whole = common(whole, _half_plane(section.within, around=bounds(whole)))
     return whole
+
+
+def _half_plane(within: HalfPlane, *, around: tuple[Mm, Mm, Mm, Mm]) -> Solid:
+    """As much of a half plane as matters to what lies in a box."""
+    corners = np.array([(around[0], around[1]), (around[2], around[3])])
+    far = float(np.hypot(*(corners - np.asarray(within.point)).T).max()) + float(np.hypot(*np.diff(corners, axis=0)[0]))
+    along = np.asarray(within.direction)
+    across = np.array([-along[1], along[0]])
+    foot = np.asarray(within.point)
+    return shapely.Polygon(
+        [foot - far * across, foot + far * (along - across), foot + far * (along + across), foot + far * across]
+    )
+
+
+def _beaded(places: Floats, radii: Floats) -> Solids:
+    """What a disc of changing radius covers as it goes from place to place."""
+    return cones(start=places[:-1], start_radii=radii[:-1], end=places[1:], end_radii=radii[1:])
 
 
 def region_polygon(region: Region, *, chord: Mm = tolerance.CHORD) -> Solid:

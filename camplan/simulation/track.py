@@ -1,6 +1,5 @@
 """All programs one after another as one track of rows, in the order in which they run."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -8,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from camplan.catalogue.records import Cutter
+from camplan.geometry.places import by_axes
 from camplan.moves.table import Kind, MotionTable
 from camplan.simulation.bands import Band, cutting_bands
 from camplan.simulation.chords import Chords, chords_of, taken
@@ -148,5 +148,4 @@ def _boxes(chords: Chords, *, first: Ints) -> Floats:
 
 def said_place(at: tuple[Mm, Mm, Mm]) -> str:
     """A place as it is said to the user."""
-    x, y, z = (0.0 if math.isclose(value, 0.0, abs_tol=5e-4) else value for value in at)
-    return f"X{x:.3f} Y{y:.3f} Z{z:.3f}"
+    return by_axes(at)

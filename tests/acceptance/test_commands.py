@@ -77,11 +77,11 @@ def test_the_module_is_the_command(tmp_path: Path) -> None:
         [sys.executable, "-m", "camplan", "--help"], cwd=ROOT, capture_output=True, text=True, check=False
     )
     assert done.returncode == 0
-    for command in ("start", "plan", "check", "cutters", "speeds"):
+    for command in ("start", "plan", "check", "cutters", "mould", "speeds"):
         assert command in done.stdout
 
 
-@pytest.mark.parametrize("command", ["start", "plan", "check", "cutters", "speeds"])
+@pytest.mark.parametrize("command", ["start", "plan", "check", "cutters", "mould", "speeds"])
 def test_help_of_each_command_shows_an_example(run: Callable[..., Any], command: str) -> None:
     ran = run(command, "--help")
     assert ran.code == 0

@@ -23,6 +23,7 @@ from camplan.comparison.records import ProgramUnderProof
 from camplan.features.records import Plate
 from camplan.geometry.chains import chain
 from camplan.pipeline.bench import load_bench
+from camplan.pipeline.plan import plan_job
 from camplan.regions import Region
 from camplan.rs274.read import read
 from camplan.simulation.engagement import ANGLE, ANGLES, Contact, contacts
@@ -317,3 +318,25 @@ def test_a_cut_that_asks_too_much_is_seen() -> None:
     said = "\n".join(overloads(plan))
     for what in ("chip", "power", "root stress", "bending"):
         assert f"{what} " in said
+
+
+@pytest.mark.parametrize(("cutter", "width"), [("slot-6", 6.1), ("slot-3", 3.05), ("slot-3", 3.2)])
+def test_the_walls_of_a_pocket_hardly_wider_than_the_cutter_are_fed_as_walls(
+    cutter: str, width: float, tmp_path: Path, plates: Any
+) -> None:
+    """There is no room for leads; what roughing leaves there is a skin all the same, and no slot."""
+    edge = plates.rounded(0, 0, 60, 40, radius=2)
+    slot = plates.rounded(10, 10, 40, 10 + width, radius=width / 2.0 - 1e-4)
+    plates.drawn(tmp_path / "plate.dxf", closed=[("PLATE", edge), ("POCKET", slot)])
+    head = plates.HEAD.replace('"slot-6", "spot-90-6", "drill-4.2"', f'"{cutter}"')
+    plan = plan_job(plates.job(tmp_path, head + plates.POCKET.replace("depth_mm = 3", "depth_mm = 6")))
+    assert plan.proof.passed
+    assert "slot-rubs" not in {finding.code for finding in plan.findings}
+    (program,) = (one for one in plan.programs if one.cutter is not None)
+    wall = [one for one in program.operations if one.purpose.value == "finish"][-1]
+    motions = program.motions
+    level = (motions.line >= wall.first_line) & (motions.line <= wall.last_line)
+    level &= (np.abs(motions.start[:, 2] + 6.0) < 1e-6) & (np.abs(motions.end[:, 2] + 6.0) < 1e-6)
+    across = np.hypot(*(motions.end - motions.start)[:, :2].T)
+    assert across[level].sum() > 45.0
+    assert across[level & (motions.feed >= 0.99 * wall.feed)].sum() > 0.8 * across[level].sum()

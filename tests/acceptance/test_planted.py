@@ -167,7 +167,7 @@ def assert_caught(edit: Any, *, cut: Cut, run: Callable[..., Any], place: Path) 
     if worst and not broken:
         assert gouging, what
     # a line that cannot be read as it stands is read on as a straight cut: the two readers may differ on its way
-    if not broken and "word-unused" not in said:
+    if not broken:
         # What is cut too much lies under the cutter on a way that gouges; several lines may cut one gouge together.
         ways = np.vstack([step.path for step in shadow.steps(edit.lines)[0] if step.line in worst])
         for message in gouging:

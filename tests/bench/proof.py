@@ -10,10 +10,10 @@ from pathlib import Path
 import numpy as np
 import shapely
 
-sys.path.insert(0, str(Path(__file__).parent.parent / "comparison"))
+sys.path.insert(0, str(Path(__file__).parent.parent))
 sys.path.insert(0, str(Path(__file__).parent.parent.parent))
 
-import shop
+from comparison import shop
 
 from camplan.geometry.chains import chain
 from camplan.simulation.sweep import swept

@@ -84,6 +84,23 @@ def test_every_problem_of_every_file_comes_in_one_raise(tmp_path: Path) -> None:
     assert ("", "third") in keys
 
 
+def test_lengths_that_do_not_go_together_are_told_beside_other_faults(tmp_path: Path) -> None:
+    edits = {"flute_length_mm = 13.0": "flute_length_mm = 21.0", "teeth = 2": "teeth = 0", "source =": "sauce ="}
+    put(tmp_path, folder="tooling/cutters", name="mine", text=edited(shipped_text("tooling/cutters", "slot-6"), edits))
+    with pytest.raises(InputError) as caught:
+        load_shelf(("mine",), beside=tmp_path)
+    keys = [problem.key for problem in caught.value.problems]
+    assert sorted(keys) == ["flute_length_mm", "sauce", "source", "teeth"]
+
+
+def test_no_length_is_held_against_one_that_is_wrong_by_itself(tmp_path: Path) -> None:
+    edits = {"flute_length_mm = 13.0": "flute_length_mm = -1.0"}
+    put(tmp_path, folder="tooling/cutters", name="mine", text=edited(shipped_text("tooling/cutters", "slot-6"), edits))
+    with pytest.raises(InputError) as caught:
+        load_shelf(("mine",), beside=tmp_path)
+    assert [problem.key for problem in caught.value.problems] == ["flute_length_mm"]
+
+
 CUTTER_FAULTS = [
     ("slot-6", {"diameter_mm = 6.0": ""}, "diameter_mm"),
     ("slot-6", {"diameter_mm = 6.0": "diameter_mm = nan"}, "diameter_mm"),

@@ -1,8 +1,7 @@
 """A stand-in for the pipeline, so that these tests meet the command line alone."""
 
-import importlib.util
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import ModuleType
@@ -15,21 +14,7 @@ from camplan.comparison.records import Proof
 from camplan.cutting.records import CuttingData, Reason
 from camplan.planned import CutterRow, CutterTable, Plan
 
-COMMANDS = ("start", "plan", "check", "cutters", "speeds")
-
-
-def _plans() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("sample_plans", Path(__file__).parent.parent / "report" / "plans.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-@pytest.fixture(scope="session")
-def plans() -> ModuleType:
-    return _plans()
+COMMANDS = ("start", "plan", "check", "cutters", "mould", "speeds")
 
 
 @dataclass
@@ -111,7 +96,7 @@ class Bench:
 
 
 @pytest.fixture
-def bench(plans: ModuleType, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Bench:
+def bench(plans: ModuleType, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[Bench]:
     """The stand-in in place of the pipeline, in an empty working folder."""
     made = Bench(plan=plans.sample_plan(), proof=plans.passed_proof())
     module = made.module(plans)
@@ -120,4 +105,6 @@ def bench(plans: ModuleType, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) ->
     for command in COMMANDS:
         monkeypatch.delitem(sys.modules, f"camplan.cli.{command}", raising=False)
     monkeypatch.chdir(tmp_path)
-    return made
+    yield made
+    for command in COMMANDS:  # no later test may meet a command that was loaded with the stand-in
+        sys.modules.pop(f"camplan.cli.{command}", None)

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import shapely
+from samples import slot_drill
 
 from camplan.catalogue.materials import load_material
 from camplan.catalogue.records import Cutter, CutterKind, Machine, PowerPoint
@@ -22,30 +23,6 @@ SAFE = 5.0
 NAN = math.nan
 
 MATERIAL = load_material("aluminium-6082", beside=Path("/nowhere")).material
-
-
-def slot_drill(diameter: float, **changes: Any) -> Cutter:
-    cutter = Cutter(
-        name=f"slot-{diameter:g}",
-        kind=CutterKind.SLOT_DRILL,
-        diameter=diameter,
-        tip_diameter=diameter,
-        corner_radius=None,
-        half_angle=None,
-        point_angle=None,
-        flute_length=12.0,
-        reach=12.0,
-        shank_diameter=max(diameter, 6.0),
-        stick_out=25.0,
-        teeth=2,
-        centre_cutting=True,
-        tool_material="carbide",
-        rpm_max=None,
-        edge_radius=0.006,
-        source="SHOP: invented figures",
-        file="",
-    )
-    return dataclasses.replace(cutter, **changes)
 
 
 def ball(diameter: float, **changes: Any) -> Cutter:

@@ -78,6 +78,33 @@ def test_the_way_down_to_a_wall_is_ramped_at_a_feed_that_cuts(on_bench: OnBench)
     assert data.ramp_feed > 5.0 * data.slot_feed
 
 
+@pytest.mark.parametrize("material", ["aluminium-6082", "aluminium-7075", "brass", "mild-steel"])
+@pytest.mark.parametrize("kind", [CutKind.WALL, CutKind.SIDE, CutKind.ROUGH, CutKind.CORNERS, CutKind.FLOOR])
+def test_no_feed_in_a_slot_rubs_unless_that_is_said(library: Any, material: str, kind: CutKind) -> None:
+    """The least mean chip is 0.3 of the edge's radius (Wojciechowski, from memory) and 3 um (common practice, no
+    source); in a full slot the mean of fz sin(phi) over the half turn is 2 fz / pi."""
+    said = []
+    for cutter in library.shelf.values():
+        if cutter.kind not in (CutterKind.SLOT_DRILL, CutterKind.END_MILL, CutterKind.TAPER):
+            continue
+        data = cutting_data(
+            cutter,
+            material=library.materials[material],
+            machine=library.machines["bench-mill"],
+            kind=kind,
+            depth=min(2.0, cutter.flute_length),
+        )
+        mean = 2.0 / math.pi * data.slot_feed / (cutter.teeth * data.rpm)
+        least = max(0.3 * cutter.edge_radius, 0.003)
+        told = {"chip-too-thin", "cutter-too-weak"} & {finding.code for finding in data.findings}
+        assert mean >= 0.95 * least or told or data.slot_finding is not None, cutter.name
+        if data.slot_finding is not None:
+            assert mean < 1.01 * least, cutter.name
+            assert any("where the edge rubs" in reason.sentence for reason in data.reasons), cutter.name
+            said.append(cutter.name)
+    assert bool(said) <= (kind in (CutKind.WALL, CutKind.SIDE))
+
+
 def test_a_slot_is_a_fifth_slower(on_bench: OnBench) -> None:
     """Slotting 20 % slower: cutter makers' catalogue notes, confirmed."""
     slot, side = on_bench("slot-6", CutKind.SLOT), on_bench("slot-6", CutKind.ROUGH)
@@ -276,9 +303,10 @@ def test_a_longer_overhang_never_removes_more_nor_skims_deeper(
     if kind in (CutKind.SLOT, CutKind.SIDE, CutKind.ROUGH, CutKind.CORNERS):
         assert removed(far) <= removed(near) * WITHIN_GAIN
     else:
-        # a thinner chip lets corners be cut deeper, and takes as much longer
+        # a thinner chip lets corners and marks be cut deeper, and takes as much longer
         assert (
-            far.step_down * far.chip <= near.step_down * near.chip * WITHIN_GAIN
+            far.step_down <= near.step_down
+            or far.step_down * far.chip <= near.step_down * near.chip * WITHIN_GAIN
             or far.spring_passes > near.spring_passes
         )
 

@@ -11,6 +11,7 @@ NAMES = [
     "camplan.cutting.chip",
     "camplan.cutting.drilling",
     "camplan.cutting.entry",
+    "camplan.cutting.floors",
     "camplan.cutting.force",
     "camplan.cutting.limits",
     "camplan.cutting.speed",

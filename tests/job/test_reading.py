@@ -232,12 +232,7 @@ def test_a_link_out_of_the_folder_is_refused(said: Said, tmp_path: Path) -> None
 @pytest.mark.parametrize(
     ("table", "key", "accepted"),
     [
-        ('kind = "hole"\nlayer = "P"\ndepth_mm = 3\nfit = "H7"', "fit", "circles of their size"),
-        ('kind = "hole"\nlayer = "P"\ndepth_mm = 3\nthread = "M5"', "thread", "circles of their size"),
-        ('kind = "hole"\nlayer = "P"\ndepth_mm = 3\ncounterbore = "M8"', "counterbore", "circles of their size"),
-        ('kind = "groove"\nlayer = "P"\nwidth_mm = 3\ndepth_mm = [2.5, 1.5]', "depth_mm", "one depth"),
-        ('kind = "groove"\nlayer = "P"\nwidth_mm = 3\ndepth_mm = 2\nsection = "trapezoid"', "section", "square, round"),
-        ('kind = "groove"\nlayer = "P"\nwidth_mm = 3\ndepth_mm = 2\ndeepest_at = [0, 0]', "deepest_at", "one depth_mm"),
+        ('kind = "hole"\nlayer = "P"\ndepth_mm = 3\ndraft_deg = 2', "draft_deg", "stand upright"),
     ],
 )
 def test_what_is_for_a_later_version_is_never_ignored(said: Said, table: str, key: str, accepted: str) -> None:
@@ -247,11 +242,38 @@ def test_what_is_for_a_later_version_is_never_ignored(said: Said, table: str, ke
     assert accepted in only.partition("(accepted: ")[2]
 
 
-def test_the_back_of_the_plate_is_for_a_later_version(said: Said) -> None:
-    (only,) = said(add='[[setting]]\nname = "back"\nfeatures = ["disc"]\nface = "back"\n')
-    assert only == 'setting[1].face: "back" is not planned by this version (accepted: top)'
-    (only,) = said(add='[[setting]]\nname = "back"\nfeatures = ["disc"]\nabout = "x"\n')
-    assert "setting[1].about: is not planned by this version" in only
+RUNNER = '[[feature]]\nname = "runner"\nkind = "groove"\nlayer = "RUNNER"\nwidth_mm = 3\ndepth_mm = 2\n'
+BACK = (
+    '[[setting]]\nname = "one"\nfeatures = {top}\n[[setting]]\nname = "two"\nfeatures = {back}\nface = "back"\n{more}'
+)
+
+
+def test_the_plate_may_be_turned_over_about_either_axis(read: Callable[[str], Job], cavity: str) -> None:
+    add = RUNNER + BACK.format(top='["runner"]', back='["disc"]', more='about = "x"\nzero = "back-right"\n')
+    top, back = read(cavity + add).settings
+    assert (top.face, top.zero) == ("top", None)
+    assert (back.face, back.about, back.zero) == ("back", "x", "back-right")
+    add = RUNNER + BACK.format(top='["runner"]', back='["disc"]', more="")
+    assert read(cavity + add).settings[1].about == "y"
+
+
+def test_only_a_plate_that_is_turned_over_says_about_which_axis(said: Said) -> None:
+    (only,) = said(add='[[setting]]\nname = "one"\nfeatures = ["disc"]\nabout = "x"\n')
+    assert only == (
+        'setting[1].about: is for a plate that is turned over (accepted: face = "back" beside it, or leave it out)'
+    )
+
+
+def test_all_back_settings_are_turned_alike(said: Said) -> None:
+    add = RUNNER + BACK.format(top='["runner"]', back='["disc"]', more='about = "x"\n')
+    (only,) = said(add=add + '[[setting]]\nname = "three"\nfeatures = ["disc"]\nface = "back"\n')
+    assert only.startswith("setting[3].about: is turned otherwise than 'two'")
+
+
+def test_a_feature_with_a_floor_is_cut_from_one_face(said: Said) -> None:
+    (only,) = said(add=RUNNER + BACK.format(top='["runner", "disc"]', back='["disc"]', more=""))
+    assert "'disc' is named in a top and in a back setting, and it has a floor" in only
+    assert "features that go through with straight walls" in only
 
 
 @pytest.mark.parametrize(

@@ -6,8 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+import samples
 
-from camplan.catalogue.records import Cutter, CutterKind
+from camplan.catalogue.records import Cutter
 from camplan.cutting.records import CuttingData
 from camplan.features.records import Feature
 from camplan.features.specs import FeatureSpec, OutlineSpec, PocketSpec
@@ -36,25 +37,8 @@ DATA = CuttingData(
 
 
 def slot_drill(diameter: float) -> Cutter:
-    return Cutter(
-        name=f"slot-{diameter:g}",
-        kind=CutterKind.SLOT_DRILL,
-        diameter=diameter,
-        tip_diameter=diameter,
-        corner_radius=None,
-        half_angle=None,
-        point_angle=None,
-        flute_length=2.0 * diameter,
-        reach=3.0 * diameter,
-        shank_diameter=6.0,
-        stick_out=20.0,
-        teeth=2,
-        centre_cutting=True,
-        tool_material="carbide",
-        rpm_max=None,
-        edge_radius=0.006,
-        source="SHOP: invented figures",
-        file="",
+    return samples.slot_drill(
+        diameter, flute_length=2.0 * diameter, reach=3.0 * diameter, shank_diameter=6.0, stick_out=20.0
     )
 
 

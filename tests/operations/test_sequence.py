@@ -1,14 +1,17 @@
 """Orders with as few cutter changes as there can be."""
 
 import itertools
+from dataclasses import replace
 from typing import Any
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from camplan.geometry.chains import backwards
 from camplan.operations.records import Operation, Part
 from camplan.operations.sequence import Batch, batches
 from camplan.operations.ties import ties, waits
+from camplan.regions import Region
 
 PARTS = (Part.AREA, Part.REST, Part.WALL)
 
@@ -110,3 +113,31 @@ def test_everything_is_done_once_and_after_what_it_waits_for(
     assert sorted(order) == list(range(len(operations)))
     for turn, place in enumerate(order):
         assert not needs[place] & ~sum(1 << before for before in order[:turn])
+
+
+def order(operations: list[Operation]) -> list[str]:
+    return [one.feature.spec.name for batch in batches(operations) for one in batch.operations]
+
+
+def test_what_lies_on_an_island_is_cut_before_the_pocket_that_frees_it(made: Any) -> None:
+    ring = made.pocket("ring", bottom=10.0, size=40.0)
+    island = made.pocket("island", x=10.0, size=20.0).regions[0].outer
+    freeing = replace(ring, through=True, regions=(Region(outer=ring.regions[0].outer, islands=(backwards(island),)),))
+    on_it, beside = made.pocket("on it", x=15.0), made.pocket("beside", x=60.0)
+    works = [made.operation(one, diameter=6.0) for one in (freeing, beside, on_it)]
+    assert order(works) == ["beside", "on it", "ring"]
+    blind = [made.operation(one, diameter=6.0) for one in (replace(freeing, through=False), beside, on_it)]
+    assert order(blind) == ["ring", "beside", "on it"]
+
+
+def test_a_part_within_a_part_is_cut_out_first(made: Any) -> None:
+    """Else it would be cut out of a piece that is loose already."""
+    outer, inner = made.outline("outer", size=40.0), made.outline("inner", x=5.0, size=10.0)
+    works = [made.operation(replace(one, through=True), diameter=3.0, part=Part.KERF) for one in (outer, inner)]
+    assert order(works) == ["inner", "outer"]
+
+
+def test_outlines_drawn_alike_do_not_wait_for_each_other(made: Any) -> None:
+    one, other = made.outline("one"), made.outline("other")
+    works = [made.operation(replace(each, through=True), diameter=3.0, part=Part.KERF) for each in (one, other)]
+    assert sorted(order(works)) == ["one", "other"]

@@ -7,6 +7,7 @@ import dataclasses
 import math
 
 import numpy as np
+import samples
 
 from camplan.catalogue.records import Cutter, CutterKind, Machine, Material
 from camplan.comparison.records import Leftover, Proof, SectionVerdict
@@ -34,24 +35,12 @@ SAFE = 5.0
 
 
 def slot_drill(diameter: float) -> Cutter:
-    return Cutter(
-        name=f"slot-{diameter:g}",
-        kind=CutterKind.SLOT_DRILL,
-        diameter=diameter,
-        tip_diameter=diameter,
-        corner_radius=None,
-        half_angle=None,
-        point_angle=None,
+    return samples.slot_drill(
+        diameter,
         flute_length=2.2 * diameter,
         reach=2.5 * diameter,
         shank_diameter=6.0,
         stick_out=20.0,
-        teeth=2,
-        centre_cutting=True,
-        tool_material="carbide",
-        rpm_max=None,
-        edge_radius=0.006,
-        source="SHOP: invented figures",
         file=f"slot-{diameter:g}.toml",
     )
 

@@ -1,0 +1,89 @@
+"""Floors that fall across pockets, and the walls round them, turned into passes."""
+
+from dataclasses import replace
+
+from camplan import tolerance
+from camplan.features.specs import Incline
+from camplan.geometry import clipper
+from camplan.geometry.clipper import Area, simplified
+from camplan.geometry.fitting import Band, fitted
+from camplan.operations import areas
+from camplan.operations.records import Operation, Part
+from camplan.passes.common import Made, descent, freed
+from camplan.passes.ground import Ground, barred, with_hollow
+from camplan.passes.planes import Plane, floor_passes, wall_pass
+from camplan.passes.records import Pass, grouped
+from camplan.passes.wall import Wall, led
+
+_WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
+_SECOND = 0.0005
+_FREE_ROOM = 1e3
+
+
+def plane_made(operation: Operation, *, ground: Ground) -> Made:
+    """The floor's paths, or the wall's laps, piece by piece.  ValueError for a feature whose floor does not fall."""
+    incline = operation.feature.incline
+    if incline is None:
+        raise ValueError(f"the floor of {operation.feature.spec.name!r} does not fall")
+    radius = operation.cutter.diameter / 2.0
+    bar = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    passes: list[Pass] = []
+    kept_out = 0.0
+    after = ground
+    for number, piece in enumerate(operation.pieces):
+        whole = clipper.shrunk(piece, by=radius + operation.stay)
+        work = clipper.difference(whole, less=bar)
+        kept_out += clipper.surface(whole) - clipper.surface(work) if bar else 0.0
+        if not work:
+            continue
+        found = _piece(operation, incline=incline, work=work, number=number, ground=ground)
+        passes.extend(replace(one, group=number) for one in found)
+        after = with_hollow(
+            after,
+            area=clipper.offset(simplified(work, within=_SECOND), by=radius),
+            top=-operation.feature.top,
+            bottom=operation.start if operation.start is not None else -operation.feature.top,
+            feature=operation.feature.spec.name,
+            piece=number,
+        )
+    way = (
+        "each path begins where the floor is higher and goes down along itself"
+        if operation.part is Part.PLANE
+        else "on and off the wall by tangent arcs, the tip kept to the floor"
+    )
+    return Made(
+        passes=freed(tuple(passes), operation=operation, ground=ground),
+        holes=(),
+        ground=after,
+        ways=(way,),
+        shut=(),
+        kept_out=kept_out,
+    )
+
+
+def _piece(operation: Operation, *, incline: Incline, work: Area, number: int, ground: Ground) -> tuple[Pass, ...]:
+    radius = operation.cutter.diameter / 2.0
+    start = operation.start if operation.start is not None else -operation.feature.top
+    plane = Plane(incline=incline, radius=radius, top=start, descent=descent(operation), skin=operation.skin)
+    if operation.part is Part.PLANE:
+        left = clipper.intersection(work, with_=operation.rest) if operation.rest else work
+        return floor_passes(plane, work=left, step=operation.data.step_over)
+    known = areas.known_circles(operation.feature.regions, shrunk=radius + operation.stay)
+    swept = ground.swept.get((operation.feature.spec.name, number), ())
+    clear = clipper.offset(simplified(swept, within=_SECOND), by=-radius)
+    passes: list[Pass] = []
+    for path in fitted(work, closed=True, band=_WALL_BAND, known=known):
+        wall = Wall(
+            path=path,
+            work=work,
+            ground=clear,
+            diameter=2.0 * radius,
+            top=plane.top,
+            levels=operation.levels,
+            room=_FREE_ROOM,
+            descent=plane.descent,
+        )
+        leads = led(wall)
+        laps = wall_pass(plane, lap=leads.lap, levels=operation.levels, clear=leads.clear)
+        passes.extend(grouped(laps, group=len(passes)))
+    return tuple(passes)

@@ -36,7 +36,7 @@ def _only_one_face(spec: FeatureSpec, *, plate: PlateSpec) -> str:
         return "it has a floor, which one face alone can have"
     if spec.top > 0.0:
         return "it does not start at the plate's face"
-    if isinstance(spec, PocketSpec) and spec.draft > 0.0:
+    if isinstance(spec, PocketSpec | OutlineSpec) and spec.draft > 0.0:
         return "its wall leans, which cannot be cut from below"
     if isinstance(spec, OutlineSpec) and spec.hold == "skin":
         return "a skin is left at one face alone"

@@ -276,6 +276,12 @@ def test_a_feature_with_a_floor_is_cut_from_one_face(said: Said) -> None:
     assert "features that go through with straight walls" in only
 
 
+def test_a_part_whose_walls_lean_is_cut_from_one_face(said: Said) -> None:
+    part = '[[feature]]\nname = "part"\nkind = "outline"\nlayer = "PART"\ndepth = "through"\ndraft_deg = 2\n'
+    (only,) = said(add=part + BACK.format(top='["part", "disc"]', back='["part"]', more=""))
+    assert "its wall leans, which cannot be cut from below" in only
+
+
 @pytest.mark.parametrize(
     ("more", "message"),
     [

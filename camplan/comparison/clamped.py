@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from camplan.catalogue.records import Cutter
 from camplan.catalogue.shape import radius as radius_at
+from camplan.comparison.fits import FLATS, makes_hole
 from camplan.comparison.reach import Asked, covered
 from camplan.features.records import Feature
 from camplan.features.sections import heights
@@ -45,7 +46,8 @@ def clamps_of(feature: Feature, *, settings: Sequence[SettingSpec]) -> tuple[tup
 
 
 def kept_out(asked: Asked, *, finest: Cutter, reach: Solid) -> Solid:
-    """What of ``reach`` no cutter that worked there, nor the finest, reaches beside the clamps in any setting."""
+    """What of ``reach`` no cutter that worked there, nor the finest (of holes: none that makes them), reaches beside
+    the clamps in any setting."""
     settings = clamps_of(asked.feature, settings=asked.shop.settings)
     if not settings or not all(settings):
         return solids.NOTHING
@@ -56,6 +58,9 @@ def kept_out(asked: Asked, *, finest: Cutter, reach: Solid) -> Solid:
         if cutter.reach >= asked.feature.bottom - 1e-9 and (not names or cutter.name in names)
     ]
     cutters = (*worked, finest) if finest not in worked else tuple(worked)
+    if isinstance(asked.feature.spec, HoleSpec):
+        # a hole is made by any that is of its size or goes round in it
+        cutters = tuple(cutter for cutter in asked.shop.cutters if not names or cutter.name in names)
     barred = [[_barred(asked, cutter=cutter, clamps=clamps) for clamps in settings] for cutter in cutters]
     if not any(solids.meets(one, other=reach) for each in barred for one in each):
         return solids.NOTHING
@@ -95,7 +100,8 @@ def _covered_past(asked: Asked, *, cutter: Cutter, reach: Solid, barred: Solid) 
             free = [
                 solids.grown(solids.point(x, y), by=diameter / 2.0)
                 for x, y, diameter in feature.circles
-                if not solids.meets(barred, other=solids.point(x, y))
+                if makes_hole(feature, cutters=(cutter,), diameter=diameter)
+                and not solids.meets(barred, other=_round(x, y, diameter=diameter, cutter=cutter))
             ]
             return solids.united(free)
         case MarkSpec():
@@ -103,6 +109,13 @@ def _covered_past(asked: Asked, *, cutter: Cutter, reach: Solid, barred: Solid) 
         case _:
             shown = float(radius_at(cutter, height=min(max(asked.z + feature.bottom, 0.0), cutter.flute_length)))
             return covered(asked, radius=shown, barred=barred)
+
+
+def _round(x: Mm, y: Mm, *, diameter: Mm, cutter: Cutter) -> Solid:
+    """Where the middle of a cutter goes that makes a hole: in a bore round the hole's own."""
+    around = (diameter - cutter.diameter) / 2.0 if cutter.kind in FLATS else 0.0
+    middle = solids.point(x, y)
+    return solids.grown(middle, by=around) if around > 0.0 else middle
 
 
 def _barred(asked: Asked, *, cutter: Cutter, clamps: Sequence[Clamped]) -> Solid:

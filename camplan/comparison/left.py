@@ -51,6 +51,7 @@ class Why(StrEnum):
     CORNER_NOT_MET = "corner-not-met"
     NOT_REACHED = "not-reached"
     CORNER = "corner"
+    FOOT = "foot"
     GRANTED = "granted"
 
 
@@ -153,7 +154,9 @@ def _by_clamps(asked: Asked, *, parts: list[Solid], fit: Fit | None, reach: Soli
     kept = kept_out(asked, finest=fit.cutter, reach=reach)
     if kept.is_empty:
         return [], parts
-    kept, together = solids.grown(kept, by=_SEAM), solids.united(parts)
+    # beside a clamp an outline's wall is left as far as the way off it takes
+    lead = 0.5 * (asked.feature.kerf or 0.0) if isinstance(asked.feature.spec, OutlineSpec) else 0.0
+    kept, together = solids.grown(kept, by=max(_SEAM, lead)), solids.united(parts)
     return (
         solids.parts(solids.common(together, kept), least=LEAST_AREA),
         solids.parts(solids.less(together, kept), least=LEAST_AREA),
@@ -192,7 +195,7 @@ def _uncut(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: Soli
             why, cause = Why.CORNER_NOT_MET, f"the corner radius is larger than the {corner:g} mm asked for"
         elif within[number] < LEAST_UNCUT / 2.0 or within[number] < 0.02 * size:
             why, cause = causes[number]
-            why = Why.NOT_REACHED if corner is not None else why
+            why = Why.NOT_REACHED if corner is not None and why is not Why.FOOT else why
             if corner is None and why is Why.NOT_REACHED and size < LEAST_UNCUT:
                 why, cause = Why.GRANTED, _TOO_LITTLE
         elif steps and float(near.distances(solids.coordinates(part)).max()) <= steps:
@@ -261,7 +264,7 @@ def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: 
     if feature.incline is not None:
         foot = foot_height(feature.incline, radius=radius) * UM_PER_MM
         sloped = (
-            Why.CORNER,
+            Why.FOOT,
             f"the flat tip of {name} stands level on a floor that falls: up to {foot:.0f} um stay at the foot of walls",
         )
         level = solids.shares(parts, other=foot_of_walls(asked, radius=radius))

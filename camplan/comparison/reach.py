@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from camplan import tolerance
 from camplan.catalogue.records import Cutter
 from camplan.comparison.fits import Fit, makes_hole
-from camplan.comparison.wanted import Wanted, allowed, demanded, drawn
+from camplan.comparison.wanted import Wanted, allowed, asked_for, demanded, drawn
 from camplan.features.edges import strip_width
 from camplan.features.leaning import stands_out
 from camplan.features.records import Feature
@@ -223,6 +223,11 @@ def _skin(asked: Asked) -> Solid:
     match feature.spec:
         case PocketSpec(allowance=allowance) if allowance > 0.0:
             may = drawn(asked.wanted, number=asked.number, z=asked.z)
+            if feature.incline is not None:
+                # above the floor the skin is whole; at a height of its own it would end on the floor's edge as well
+                top = -feature.top
+                whole = drawn(asked.wanted, number=asked.number, z=top)
+                return solids.less(whole, asked_for(asked.wanted, number=asked.number, z=top))
             return solids.less(may, demanded(asked.wanted, number=asked.number, z=asked.z))
         case OutlineSpec(allowance=allowance) as spec if allowance > 0.0:
             parts = solids.united([solids.region_polygon(region) for region in feature.regions])

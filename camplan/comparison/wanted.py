@@ -70,11 +70,18 @@ def demanded(wanted: Wanted, *, number: int, z: Mm) -> Solid:
     """What of the plate must be gone at ``z``; on sloped walls what still must be `tolerance.WALL_PROOF` lower."""
     grant = floor_grant(wanted.features[number])
     shift = grant if any(lo + grant <= z <= up for up, lo in wanted.ranges[number]) else 0.0
+    if wanted.features[number].incline is not None and any(lo <= z <= up for up, lo in wanted.ranges[number]):
+        shift = grant  # down to where nothing is asked for: the level part of such a floor may stand as high
     key = ("cut", number, _stretch(wanted, number=number, z=z - shift))
     if key not in wanted.known:
         whole = _solid(wanted, kind="must", number=number, z=z - shift, section=must)
         wanted.known[key] = solids.common(whole, wanted.plate)
     return wanted.known[key]
+
+
+def asked_for(wanted: Wanted, *, number: int, z: Mm) -> Solid:
+    """What must be gone at ``z``, nothing granted."""
+    return _solid(wanted, kind="must", number=number, z=z, section=must)
 
 
 def floor_grant(feature: Feature) -> Mm:

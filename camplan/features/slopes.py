@@ -49,11 +49,6 @@ def opened(path: Chain, *, at: Mm) -> Chain:
     return opened_at(path, place=at_length(path, length=at))
 
 
-def deepest(slopes: tuple[Slope, ...]) -> Mm:
-    """The greatest depth of all floors."""
-    return max(float(slope.depths.max()) for slope in slopes)
-
-
 def shallowest(slopes: tuple[Slope, ...]) -> Mm:
     """The least depth of all floors."""
     return min(float(slope.depths.min()) for slope in slopes)

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from camplan import tolerance
+from camplan.features.holds import Screw
 from camplan.features.specs import FeatureSpec, HoleSpec, OutlineSpec, PlateSpec, PocketSpec, SettingSpec
 from camplan.features.turned import OVERLAP
 from camplan.fields import Fields, quoted
@@ -36,6 +37,9 @@ def _only_one_face(spec: FeatureSpec, *, plate: PlateSpec) -> str:
         return "it has a floor, which one face alone can have"
     if spec.top > 0.0:
         return "it does not start at the plate's face"
+    headless = isinstance(spec, HoleSpec) and isinstance(spec.holds, Screw) and spec.holds.head is None
+    if isinstance(spec, HoleSpec) and spec.holds is not None and not headless:
+        return "what it holds sits at one face, or would meet a seam between the two halves"
     if isinstance(spec, PocketSpec | OutlineSpec) and spec.draft > 0.0:
         return "its wall leans, which cannot be cut from below"
     if isinstance(spec, OutlineSpec) and spec.hold == "skin":

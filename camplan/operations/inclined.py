@@ -302,5 +302,6 @@ def _wall(basin: _Basin, *, cutter: Cutter, shop: Shop) -> Operation:
         reasons=(why("cutter", sentence), *data.reasons),
         pieces=basin.pieces,
         start=basin.top,
+        skin=basin.finish,
         expected=sum(map(clipper.perimeter, basin.pieces)) * len(levels) / data.feed * S_PER_MIN,
     )

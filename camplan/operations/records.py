@@ -64,7 +64,8 @@ class Operation:
     those of each.  ``start`` is the height down to which all is cleared before (None: the feature's top).
     ``diameter`` is that of the holes it makes (None: not holes); ``peck`` the first peck (None: none needed);
     ``rest`` is what a wider cutter left, where this clears that; ``expected`` the time that it was expected to take
-    when cutters were chosen; ``skin`` what stands at most on a floor that falls (None: more than a skin)."""
+    when cutters were chosen; ``skin`` what stands at most on a floor that falls (None: more than a
+    skin), or of a wall round it how far the floor's paths have kept from it."""
 
     feature: Feature
     purpose: Purpose

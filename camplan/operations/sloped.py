@@ -160,16 +160,3 @@ def _said(feature: Feature, *, count: int, data: CuttingData) -> str:
         f"the floor falls from {shallowest(feature.slopes):g} to {feature.bottom:g} mm, at up to "
         f"{deg_from_rad(angle):.2f} degrees, {down}; {passes}"
     )
-
-
-def width_at_top(feature: Feature, *, spec: GrooveSpec, depth: Mm) -> Mm:
-    """How wide a groove is at its top where its floor is ``depth`` deep."""
-    rise = depth - feature.top
-    match spec.section:
-        case "square":
-            return spec.width
-        case "round":
-            radius = spec.width / 2.0
-            return spec.width if rise >= radius else 2.0 * math.sqrt(rise * (2.0 * radius - rise))
-        case "trapezoid":
-            return 2.0 * (groove_foot(feature, spec=spec) + rise * math.tan(spec.draft))

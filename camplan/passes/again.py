@@ -22,6 +22,8 @@ from camplan.units import Mm
 OVERLAP: Mm = 0.5
 """How far a second cut runs on into the first (common practice, no source)."""
 _THIN: Mm = 0.003
+_NAUGHT: Mm = 0.0002
+"""Half of what no strip is narrower than, that of a cutter just as wide as its room included (`clipper.shrunk`)."""
 _SECOND: Mm = 0.0005
 _SHORT: Mm = 1e-3
 
@@ -133,10 +135,14 @@ def room_left(whole: Area, *, work: Area, radius: Mm, left: Undone | None, plate
             break
         near = missed if by == 0.0 else clipper.offset(missed, by=by)
         # a strip that is just as wide as the overlap leaves it shrinks to a hairline, which no path would follow
-        room = clipper.union([room, _thick(clipper.intersection(work, with_=near))])
+        room = clipper.union([room, _opened(clipper.intersection(work, with_=near), by=_NAUGHT)])
     return room
 
 
 def _thick(area: Area) -> Area:
     """An area without the hairlines along its edges, those that hang on to thicker parts of it too."""
-    return clipper.offset(clipper.offset(area, by=-_THIN / 2.0), by=_THIN / 2.0) if area else ()
+    return _opened(area, by=_THIN / 2.0)
+
+
+def _opened(area: Area, *, by: Mm) -> Area:
+    return clipper.offset(clipper.offset(area, by=-by), by=by) if area else ()

@@ -1,10 +1,13 @@
 """Floors that fall across pockets, and the walls round them, turned into passes."""
 
+import math
 from dataclasses import replace
 
 from camplan import tolerance
+from camplan.features.inclines import incline_angle
 from camplan.features.specs import Incline
 from camplan.geometry import clipper
+from camplan.geometry.along import at_length, opened_at
 from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.fitting import Band, fitted
 from camplan.operations import areas
@@ -14,10 +17,13 @@ from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.planes import Plane, floor_passes, wall_pass
 from camplan.passes.records import Pass, grouped
 from camplan.passes.wall import Wall, led
+from camplan.units import Mm
 
 _WALL_BAND = Band(left=tolerance.WALL_FIT, right=tolerance.WALL_SIDE)
 _SECOND = 0.0005
 _FREE_ROOM = 1e3
+_SHARE = 0.3
+"""Share of the tolerance that may stand between two laps beside a wall (common practice, no source)."""
 
 
 def plane_made(operation: Operation, *, ground: Ground) -> Made:
@@ -86,4 +92,18 @@ def _piece(operation: Operation, *, incline: Incline, work: Area, number: int, g
         leads = led(wall)
         laps = wall_pass(plane, lap=leads.lap, levels=operation.levels, clear=leads.clear)
         passes.extend(grouped(laps, group=len(passes)))
+    for inset in _insets(operation, incline=incline):
+        for ring in fitted(clipper.offset(work, by=-inset), closed=True, band=_WALL_BAND, known=known):
+            lap = opened_at(ring, place=at_length(ring, length=0.0))
+            found = wall_pass(plane, lap=lap, levels=operation.levels[-1:], clear=True)
+            passes.extend(grouped(found, group=len(passes)))
     return tuple(passes)
+
+
+def _insets(operation: Operation, *, incline: Incline) -> list[Mm]:
+    """How far inside the wall's lap more laps are needed along the floor, as far as its own paths kept from the wall:
+    on a steep floor the lap alone leaves more above it than its tolerance."""
+    gap = operation.skin or 0.0
+    granted = getattr(operation.feature.spec, "tolerance", tolerance.WALL_PROOF)
+    count = math.ceil(gap * math.tan(incline_angle(incline)) / (_SHARE * granted) - 1e-9)
+    return [gap * number / count for number in range(1, count)]

@@ -204,6 +204,17 @@ def _farthest(circles: tuple[tuple[Mm, Mm, Mm], ...]) -> tuple[tuple[Mm, Mm, Mm]
 def _depth(feature: Feature) -> list[Measure]:
     if feature.through:
         return [Measure(feature=feature.spec.name, what="depth", expected="through", remark="look from below")]
+    if feature.incline is not None:
+        ends = ((feature.incline.start, feature.incline.first), (feature.incline.end, feature.incline.last))
+        return [
+            Measure(
+                feature=feature.spec.name,
+                what="depth",
+                expected=figure(depth, places=3),
+                remark=f"at {place(at)}, from the plate's top; it falls evenly between and is level beyond",
+            )
+            for at, depth in ends
+        ]
     remark = "from the plate's top"
     if feature.top:
         remark += f"; {figure(feature.bottom - feature.top, places=3)} from where it starts"

@@ -177,13 +177,7 @@ def _feature(feature: Feature, *, plan: Plan) -> dict[str, Any]:
         "top_mm": _length(feature.top),
         "depth_mm": _length(feature.bottom),
         "through": feature.through,
-        "floors_mm": [
-            [
-                [_length(float(x)), _length(float(y)), _length(float(depth))]
-                for (x, y), depth in zip(slope.path.points, slope.depths, strict=True)
-            ]
-            for slope in feature.slopes
-        ],
+        "floors_mm": _floors(feature),
         "faces": list(faces_of(plan, name)),
         "draft_deg": _angle(draft_of(feature.spec)),
         "allowance_mm": _length(allowance_of(feature.spec)),
@@ -206,6 +200,20 @@ def _feature(feature: Feature, *, plan: Plan) -> dict[str, Any]:
             if left.feature == name
         ],
     }
+
+
+def _floors(feature: Feature) -> list[list[list[float | None]]]:
+    """[x, y, depth] at each place between which a floor falls evenly: of every line, or of a plane its two places."""
+    if feature.incline is not None:
+        ends = ((feature.incline.start, feature.incline.first), (feature.incline.end, feature.incline.last))
+        return [[[_length(x), _length(y), _length(depth)] for (x, y), depth in ends]]
+    return [
+        [
+            [_length(float(x)), _length(float(y)), _length(float(depth))]
+            for (x, y), depth in zip(slope.path.points, slope.depths, strict=True)
+        ]
+        for slope in feature.slopes
+    ]
 
 
 def _proof(proof: Proof) -> dict[str, Any]:

@@ -100,7 +100,13 @@ def united(shapes: Solids | Sequence[Solid]) -> Solid:
 
 def less(shape: Solid, other: Solid) -> Solid:
     """``shape`` without ``other``."""
-    return shape if other.is_empty else shapely.difference(shape, other)
+    if other.is_empty:
+        return shape
+    try:
+        return shapely.difference(shape, other)
+    except shapely.GEOSException:
+        # shrinking a strip by just its own half width may leave a figure that crosses itself; mended it is as good
+        return _areal(shapely.difference(shapely.make_valid(shape), shapely.make_valid(other)))
 
 
 def common(shape: Solid, other: Solid) -> Solid:

@@ -83,6 +83,11 @@ def floor_of(folder: Path, *, step: float = 0.25) -> tuple[Any, Any]:
 def test_the_floor_lies_on_its_plane_within_its_tolerance(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
     ran = planned(tmp_path, plates, run)
     assert (ran.code, ran.err) == (0, ""), ran.out
+    document = json.loads((tmp_path / "plate-out" / "plan.json").read_text(encoding="utf-8"))
+    assert document["features"][0]["floors_mm"] == [[[10.0, 25.0, 1.5], [50.0, 25.0, 2.5]]]
+    sheet = (tmp_path / "plate-out" / "sheet.html").read_text(encoding="utf-8")
+    assert "falling from 1.5 to 2.5 deep" in sheet
+    assert "it falls evenly between and is level beyond" in sheet
     places, depth = floor_of(tmp_path)
     wanted = 1.5 + (places[..., 0] - 10.0) / 40.0
     assert (depth[depth > 0.0] <= wanted[depth > 0.0] + 1e-3).all()
@@ -194,3 +199,51 @@ def test_sharp_corners_are_cleared_down_to_the_floor(plates: Any, run: Callable[
     assert (ran.code, ran.err) == (0, ""), ran.out
     document = json.loads((tmp_path / "plate-out" / "plan.json").read_text(encoding="utf-8"))
     assert "corners" in [one["purpose"] for program in document["programs"] for one in program["operations"]]
+
+
+@pytest.mark.parametrize(
+    ("fall", "more"),
+    [
+        ("depth_mm = [1, 2.5]\nslope_from_mm = [20, 10]\nslope_to_mm = [45, 40]", "allowance_mm = 0.1\ncorner_mm = 2"),
+        ("depth_mm = [5, 0.5]\nslope_from_mm = [45, 25]\nslope_to_mm = [15, 25]", "corner_mm = 2"),
+        ("top_mm = 0.4\ndepth_mm = [3, 1.5]\nslope_from_mm = [10, 25]\nslope_to_mm = [70, 25]", "corner_mm = 3"),
+    ],
+    ids=["askew round an island, with an allowance", "steep, rising", "from a ledge"],
+)
+def test_floors_fall_every_way(fall: str, more: str, plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
+    plates.drawn(
+        tmp_path / "plate.dxf",
+        closed=[
+            ("PLATE", [(0, 0), (90, 0), (90, 60), (0, 60)]),
+            ("BASIN", plates.rounded(10, 8, 60, 50, radius=4)),
+            ("BASIN", plates.rounded(25, 20, 35, 30, radius=2)),
+            ("ABOVE", plates.rounded(8, 6, 62, 52, radius=4)),
+        ],
+    )
+    head, _, _ = JOB.partition("depth_mm")
+    ledge = '\n\n[[feature]]\nname = "above"\nkind = "pocket"\nlayer = "ABOVE"\ndepth_mm = 0.4\ncorner_mm = 3\n'
+    above = ledge if "top_mm" in fall else ""
+    text = head.replace('"slot-4"', '"slot-2"') + f"{fall}\n{more}{above}\n"
+    ran = run("plan", plates.job(tmp_path, text))
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    proof = json.loads((tmp_path / "plate-out" / "plan.json").read_text(encoding="utf-8"))["proof"]
+    assert proof["gouge_um"] <= 2.0
+    assert proof["wall_error_um"] <= 5.0
+
+
+def test_a_floor_left_higher_than_its_tolerance_is_not_met(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    assert planned(tmp_path, plates, run, text=JOB.replace('"slot-6", ', "")).code == 0
+    (program,) = (tmp_path / "plate-out").glob("01-*.ngc")
+    lines = program.read_text().splitlines()
+    begin = next(number for number, line in enumerate(lines) if "basin: finish" in line)
+    raised = [
+        line if number < begin else re.sub(r"Z-([0-9.]+)", lambda found: f"Z-{float(found[1]) - 0.04:.4f}", line)
+        for number, line in enumerate(lines)
+    ]
+    other = tmp_path / "edited.ngc"
+    other.write_text("\n".join(raised) + "\n")
+    checked = run("check", other, "--job", tmp_path / "plate.toml")
+    assert checked.code == 1, checked.out
+    assert "[left-uncut]" in checked.out

@@ -386,3 +386,23 @@ def test_the_second_setting_moved_aside_is_refused(
         files[-1].write_text(text, encoding="utf-8")
     ran = run("check", *files, "--job", place / "plate.toml")
     assert ran.code == 3 and "gouge" in ran.out
+
+
+def test_a_bore_whose_edge_alone_is_barred_is_laid_at_the_clamps_door(
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
+) -> None:
+    """The middle of the bore is free of the clamp, the way of the cutter's middle round it is not."""
+    plates.drawn(
+        tmp_path / "plate.dxf",
+        closed=[("PLATE", [(0, 0), (130, 0), (130, 110), (0, 110)])],
+        circles=[("BORE", 60, 50, 12.0)],
+    )
+    head = HARDER[: HARDER.index('[[feature]]\nname = "leaning"')].replace('"slot-6", "slot-3", "slot-2"', '"slot-6"')
+    bore = '[[feature]]\nname = "bore"\nkind = "hole"\nlayer = "BORE"\ndepth_mm = 2\n'
+    # the cutter's middle keeps 3.5 mm off: to X64.5, and goes round the bore's middle as far as X63
+    for x, code in ((66, 1), (66.6, 0)):
+        text = head + bore + setting("one", features='"bore"', boxes=[(x, 40, 20, 20)])
+        assert run("plan", plates.job(tmp_path, text)).code == code
+    text = head + bore + setting("one", features='"bore"', boxes=[(66, 40, 20, 20)])
+    ran = run("plan", plates.job(tmp_path, text))
+    assert "clamp 1 of 'one' at X66 Y40" in " ".join(ran.out.split()) and "within reach" not in ran.out

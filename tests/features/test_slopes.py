@@ -13,7 +13,6 @@ from camplan.features.slopes import (
     angle_of,
     as_deep,
     beads,
-    deepest,
     placed,
     reached,
     round_profile,
@@ -69,7 +68,7 @@ def test_a_ridge_parts_the_line_and_a_joint_does_not() -> None:
 
 def test_depths_and_angles_are_those_of_the_line() -> None:
     slopes = (straight(2.5, 1.5), placed(straight(3.0, 2.0), by=(0.0, 5.0)))
-    assert (deepest(slopes), shallowest(slopes)) == (3.0, 1.5)
+    assert shallowest(slopes) == 1.5
     assert angle_of(slopes[0]) == pytest.approx(math.atan(1.0 / 20.0))
     assert under(slopes, places=np.array([[10.0, 0.4], [10.0, 4.5], [-3.0, 0.0]])).tolist() == pytest.approx(
         [2, 2.5, 2.5]

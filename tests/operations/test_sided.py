@@ -9,15 +9,22 @@ from camplan.catalogue.machines import load_machine
 from camplan.catalogue.materials import load_material
 from camplan.cutting.data import cutting_data
 from camplan.cutting.records import CutKind
-from camplan.features.records import Feature
+from camplan.features.records import Feature, Plate
 from camplan.features.specs import GrooveSpec
 from camplan.geometry.chains import chain
 from camplan.operations.records import Purpose
 from camplan.operations.shop import Shop
 from camplan.operations.sided import side_operations
+from camplan.regions import Region
 from camplan.units import rad_from_deg
 
 NOWHERE = Path("/nowhere")
+PLATE = Plate(
+    thickness=10.0,
+    outline=Region(outer=chain([(-20, -20), (60, -20), (60, 20), (-20, 20)], closed=True)),
+    bounds=(-20.0, -20.0, 60.0, 20.0),
+    zero="front-left",
+)
 MACHINE = load_machine("bench-mill", beside=NOWHERE).machine
 MATERIAL = load_material("aluminium-6082", beside=NOWHERE).material
 
@@ -60,7 +67,7 @@ def runner(*, width: float, draft_deg: float = 2.0) -> tuple[Feature, GrooveSpec
 
 def test_flat_cutters_clear_and_the_taper_cuts_the_sides() -> None:
     feature, spec = runner(width=6.0)
-    found = side_operations(feature, spec=spec, shop=shop("slot-4", "taper-2deg-3"))
+    found = side_operations(feature, spec=spec, plate=PLATE, shop=shop("slot-4", "taper-2deg-3"))
     assert found[0].cutter.name == "slot-4"
     assert (found[-1].cutter.name, found[-1].purpose) == ("taper-2deg-3", Purpose.FINISH)
 
@@ -76,4 +83,4 @@ def test_flat_cutters_clear_and_the_taper_cuts_the_sides() -> None:
 )
 def test_what_does_not_fit_gives_no_operation(width: float, draft_deg: float, names: tuple[str, ...]) -> None:
     feature, spec = runner(width=width, draft_deg=draft_deg)
-    assert side_operations(feature, spec=spec, shop=shop(*names)) == ()
+    assert side_operations(feature, spec=spec, plate=PLATE, shop=shop(*names)) == ()

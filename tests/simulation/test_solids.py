@@ -10,6 +10,7 @@ import shapely
 from camplan.features.records import EMPTY, Section
 from camplan.geometry.chains import chain, circle
 from camplan.regions import Region
+from camplan.simulation import solids
 from camplan.simulation.solids import Nearness, Tree, deepest, meetings, polygon_of, shares
 
 
@@ -64,3 +65,26 @@ def test_boxes_are_found_as_by_looking_at_each() -> None:
     disc = shapely.Point(50.0, 50.0).buffer(20.0)
     near = Tree(boxes).meeting(disc)
     assert near.tolist() == [number for number, box in enumerate(boxes) if shapely.box(*box).intersects(disc)]
+
+
+def test_a_figure_that_crosses_itself_is_mended_where_another_is_taken_from_it() -> None:
+    bow = shapely.Polygon([(0, 0), (4, 4), (4, 0), (0, 4)])
+    assert not bow.is_valid
+    left = solids.less(bow, shapely.box(2.5, -1.0, 6.0, 6.0))
+    assert left.is_valid
+    assert solids.area(left) == pytest.approx(4.0 + 2.0 * 0.25 / 2.0)
+
+
+@pytest.mark.parametrize("about", ["x", "y"])
+def test_a_figure_of_a_turned_plate_is_seen_mirrored_from_the_other_face(about: str) -> None:
+    lies, seen = (
+        ((-100.0, 0.0, 0.0, 60.0), (0.0, 0.0, 100.0, 60.0))
+        if about == "y"
+        else (
+            (0.0, -60.0, 100.0, 0.0),
+            (0.0, 0.0, 100.0, 60.0),
+        )
+    )
+    corner = shapely.box(lies[0] + 1.0, lies[1] + 2.0, lies[0] + 5.0, lies[1] + 9.0)
+    expected = shapely.box(95.0, 2.0, 99.0, 9.0) if about == "y" else shapely.box(1.0, 51.0, 5.0, 58.0)
+    assert solids.turned(corner, about=about, lies=lies, seen=seen).symmetric_difference(expected).area < 1e-9  # type: ignore[arg-type]

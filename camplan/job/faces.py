@@ -40,7 +40,7 @@ def _only_one_face(spec: FeatureSpec, *, plate: PlateSpec) -> str:
     headless = isinstance(spec, HoleSpec) and isinstance(spec.holds, Screw) and spec.holds.head is None
     if isinstance(spec, HoleSpec) and spec.holds is not None and not headless:
         return "what it holds sits at one face, or would meet a seam between the two halves"
-    if isinstance(spec, PocketSpec) and spec.draft > 0.0:
+    if isinstance(spec, PocketSpec | OutlineSpec) and spec.draft > 0.0:
         return "its wall leans, which cannot be cut from below"
     if isinstance(spec, OutlineSpec) and spec.hold == "skin":
         return "a skin is left at one face alone"

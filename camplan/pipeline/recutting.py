@@ -14,7 +14,7 @@ from camplan.features.specs import PocketSpec
 from camplan.findings import Finding, Severity
 from camplan.geometry import clipper
 from camplan.operations import areas
-from camplan.operations.candidates import with_air
+from camplan.operations.air import with_air
 from camplan.operations.shop import Shop, wall_finish
 from camplan.operations.skims import Lap, bends_at_most, least_width, skim_operations, wall_cutter
 from camplan.pipeline.bench import Bench, load_bench, shop_of

@@ -15,7 +15,7 @@ from camplan.geometry import clipper
 from camplan.geometry.chains import length
 from camplan.operations.fits import GAIN, Fit, Start
 from camplan.operations.records import Operation, Part
-from camplan.units import S_PER_MIN, Mm, Mm2, Seconds
+from camplan.units import S_PER_MIN, Mm, Mm2, MmPerMin, Seconds
 
 _GAP: Mm = 0.2
 _AIR: Mm = 10.0
@@ -24,6 +24,10 @@ _ACROSS: Mm = 15.0
 """How far elsewhere is, about."""
 _HELIX = 0.4
 _NARROWEST = 0.15
+_REST = 0.1
+"""How much of a wall are corners that a wider cutter left, where that was not measured (common practice, no source)."""
+_SLOWEST = 0.1
+"""As in `camplan.linking.way`."""
 _LEAD = 1.8
 """Both arcs of a wall's leads and its overlap over the cutter's diameter."""
 _WALL_SHARE = 0.55
@@ -123,6 +127,10 @@ def operation_seconds(operation: Operation, *, machine: Machine) -> Seconds:
             around = sum(clipper.perimeter(piece) for piece in operation.pieces)
             laps = len(operation.levels) * (1 + operation.data.spring_passes)
             return around * laps / operation.data.feed * S_PER_MIN
+        case Part.REST:
+            levels = [level.pieces for level in operation.by_level] or [operation.pieces] * len(operation.levels)
+            around = sum(clipper.perimeter(piece) for pieces in levels for piece in pieces)
+            return _REST * around / operation.data.feed * S_PER_MIN
         case _:
             return 0.0
 
@@ -173,12 +181,20 @@ def _bored(operation: Operation, *, machine: Machine) -> Seconds:
     turn = 2.0 * math.pi * radius
     data = operation.data
     if operation.stay == 0.0:
-        path = (turn + _LEAD * operation.cutter.diameter) * len(operation.levels)
-        return count * (path / data.feed * S_PER_MIN + lift_seconds(machine))
+        lap = turn / _inside(operation, arc=radius) + _LEAD * operation.cutter.diameter / data.feed
+        laps = len(operation.levels) * (1 + data.spring_passes)
+        return count * (lap * laps * S_PER_MIN + lift_seconds(machine))
     pitch = min(data.helix_pitch, turn * math.tan(data.ramp_angle))
     deep = -operation.feature.top - operation.levels[-1] + _GAP
     each = deep / pitch * turn / data.ramp_feed + turn / data.slot_feed
     return count * (each * S_PER_MIN + lift_seconds(machine))
+
+
+def _inside(operation: Operation, *, arc: Mm) -> MmPerMin:
+    """The feed of the cutter's centre on an inside arc of a wall, slower than its edge is (`camplan.linking.way`)."""
+    data, radius = operation.data, operation.cutter.diameter / 2.0
+    feed = data.feed * max(arc / (arc + radius), _SLOWEST)
+    return min(feed, data.corner_feed) if data.corner_feed is not None and arc < radius / 2.0 else feed
 
 
 def holes_of(feature: Feature, *, diameter: Mm | None) -> list[tuple[Mm, Mm, Mm]]:

@@ -32,6 +32,8 @@ _SPECK: Mm2 = 1e-4
 _ROOM = 4.0
 """How far about a corner, in radii, a cutter has room to come to it from what is cleared."""
 _GAIN: Mm2 = 2e-3
+_THICKEST = 0.5
+"""Thickest skin that a taper takes into inner corners, over its tip: more overloads it there, as emitted moves show."""
 _WIDEST = 0.9
 
 
@@ -156,8 +158,10 @@ def _fitting(trench: _Trench, *, cutter: Cutter, shop: Shop) -> _Side | None:
     slack = _SLACK if _lean(cutter) > 0.0 else 0.0
     if _widest(cutter, high=trench.top - trench.bottom) + slack > trench.rough.cutter.diameter + 1e-9:
         return None
+    if _too_thick(trench, cutter=cutter):
+        return None
     tip = cutter.tip_diameter if cutter.kind is CutterKind.TAPER else cutter.diameter
-    skin = min(max(trench.finish, 0.01) + trench.rise, _WIDEST * tip)
+    skin = min(_skin(trench), _WIDEST * tip)
     try:
         data = shop.wall_data(cutter, -trench.bottom, skin, spec.tolerance)
     except InputError:
@@ -175,6 +179,16 @@ def _fitting(trench: _Trench, *, cutter: Cutter, shop: Shop) -> _Side | None:
         cusp=steep * down if leans_less else 0.0,
         lost=_lost(trench, radius=wall_radius(cutter)),
     )
+
+
+def _skin(trench: _Trench) -> Mm:
+    """How thick the slot leaves the wall at its top."""
+    return max(trench.finish, 0.01) + trench.rise
+
+
+def _too_thick(trench: _Trench, *, cutter: Cutter) -> bool:
+    """Whether a taper would meet a skin so thick that it is overloaded where two walls meet."""
+    return cutter.kind is CutterKind.TAPER and _skin(trench) > _THICKEST * cutter.tip_diameter
 
 
 def _levels(trench: _Trench, *, step: Mm) -> tuple[Mm, ...]:
@@ -280,7 +294,16 @@ def _no_side(trench: _Trench, *, tapers: tuple[Cutter, ...], alike: list[Cutter]
     deep = -trench.bottom
     accepted = f"a taper of {angle:g} degrees a side that reaches {deep:.2f} mm, or a flat cutter that cuts steps"
     more = [cutter for cutter in tapers if _lean(cutter) > spec.draft + SAME_ANGLE]
-    if alike:
+    thick = [cutter for cutter in alike if _too_thick(trench, cutter=cutter)]
+    if thick and len(thick) == len(alike):
+        stoutest = max(thick, key=lambda cutter: (cutter.tip_diameter, cutter.name))
+        message = (
+            f"the slot beside the wall's foot leaves {_skin(trench):.2f} mm at its top, and {stoutest.name}, its tip "
+            f"{stoutest.tip_diameter:g} mm wide, takes no more than {_THICKEST * stoutest.tip_diameter:.2f} mm into "
+            "corners"
+        )
+        accepted = f"a taper with a tip of {_skin(trench) / _THICKEST:.2f} mm or more, or less depth or draft"
+    elif alike:
         least = min(alike, key=lambda cutter: (wall_radius(cutter), cutter.name))
         wide = _widest(least, high=trench.top - trench.bottom)
         message = (

@@ -186,6 +186,6 @@ def test_the_cavity_of_the_examples_is_told_from_its_well(run: Callable[..., Any
     ran = run("mould", tmp_path / "cavity.toml")
     assert ran.code == 0, ran.out + ran.err
     assert "cavity: disc, rim, hub\n" in ran.out
-    assert "runners: runner, well\n" in ran.out
+    assert "runners: well, runner\n" in ran.out
     assert figures(ran.out)["projected area"][0] < math.pi * 28.0**2 / 100.0
     assert "cavity-unreached" not in ran.out

@@ -134,7 +134,7 @@ def test_holes_are_drilled_where_they_are_drawn(planned: Callable[[str], Any]) -
             if body.get("8") in drawn:
                 drawn[body["8"]].add((float(body["10"]), float(body["20"])))
     assert {layer: len(places) for layer, places in drawn.items()} == {"DOWELS": 3, "SCREWS": 4}
-    for cutter, layer in (("drill-4.2", "DOWELS"), ("drill-5.5", "SCREWS")):
+    for cutter, layer in (("drill-4.9", "DOWELS"), ("drill-4.2", "SCREWS")):
         program = next(one for one in example.document["programs"] if one["cutter"] == cutter)
         text = (example.folder / program["file"]).read_text(encoding="ascii")
         found = {(float(x), float(y)) for x, y in re.findall(r"G8[13] X(\S+) Y(\S+)", text)}

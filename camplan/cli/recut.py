@@ -27,6 +27,7 @@ def run(arguments: argparse.Namespace, *, progress: ProgressLine) -> Exit:
         instrument=_instrument(arguments.sigma_um),
         region=arguments.region,
         not_run=arguments.not_run,
+        new_zero=arguments.new_zero,
     )
     found = pipeline.recut(folder, measured, job_file=arguments.job)
     for kind, said in found.entries:
@@ -59,13 +60,13 @@ def _sizes(said: list[tuple[str, Any]]) -> list[Asked]:
         match word:
             case "across":
                 found.append(Asked(along=Along(values)))
-            case "diameter":
-                found.append(Asked(along=Along.DIAMETER))
+            case "diameter" | "depth":
+                found.append(Asked(along=Along(word)))
             case _ if not found:
                 message = "it is not said what was measured"
                 key = f"--{word.replace('_', '-')}"
                 problems.append(
-                    Problem(message=message, key=key, accepted="--across x, --across y or --diameter first")
+                    Problem(message=message, key=key, accepted="--across x, --across y, --diameter or --depth first")
                 )
             case _:
                 found[-1] = _with(found[-1], word=word, values=values, problems=problems)
@@ -86,6 +87,8 @@ def _with(asked: Asked, *, word: str, values: Any, problems: list[Problem]) -> A
             return replace(asked, wanted=values)
         case "at":
             return replace(asked, at=(values[0], values[1]))
+        case "at_depth":
+            return replace(asked, at_depth=values)
         case "sticks":
             return replace(asked, sticks=True)
         case _:

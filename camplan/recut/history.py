@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from camplan.findings import Finding, Severity
 from camplan.recut.figures import Axes
 from camplan.recut.journal import Entry, Journal, Value, number_of, text_of
-from camplan.recut.learned import Observation, lasting
+from camplan.recut.learned import FAR, Observation, lasting
 from camplan.units import Mm
 
 MADE = "made"
@@ -56,6 +56,7 @@ class Reading:
     regions: tuple[int, ...]
     along: str
     at: Axes | None
+    at_depth: Mm | None
     skim: int
     mean: Mm
     half_width: Mm
@@ -123,8 +124,12 @@ def observations(
     were measured twice the last."""
     found: dict[tuple[object, ...], Observation] = {}
     for one in (*history.all_readings, *now):
-        if one.skim > 0 and (one.cutter, one.material, one.along) == (cutter, material, along):
-            key = (one.plan, one.feature, one.regions, one.at, one.skim)
+        if (
+            one.skim > 0
+            and abs(one.short) <= FAR
+            and (one.cutter, one.material, one.along) == (cutter, material, along)
+        ):
+            key = (one.plan, one.feature, one.regions, one.at, one.at_depth, one.skim)
             found[key] = Observation(short=lasting(one.short, bends=one.bends), error=one.error)
     return list(found.values())
 
@@ -170,6 +175,7 @@ def reading_said(reading: Reading, *, readings: Sequence[Mm]) -> dict[str, Value
         "regions": _numbers(reading.regions),
         "along": reading.along,
         "at_mm": place,
+        "at_depth_mm": None if reading.at_depth is None else _exact(reading.at_depth),
         "skim": reading.skim,
         "readings_mm": every,
         "mean_mm": _exact(reading.mean),
@@ -235,6 +241,7 @@ def _reading(entry: Entry) -> Reading | None:
         regions=_regions(entry),
         along=text_of(entry, "along"),
         at=at,
+        at_depth=deep if math.isfinite(deep := number_of(entry, "at_depth_mm")) else None,
         skim=int(skim),
         mean=mean,
         half_width=half,

@@ -37,6 +37,7 @@ READ = Reading(
     regions=(1, 2),
     along="x",
     at=(3.0, 4.5),
+    at_depth=None,
     skim=1,
     mean=61.46,
     half_width=0.004,

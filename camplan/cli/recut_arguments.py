@@ -18,6 +18,13 @@ RECUT_EXAMPLE = """example:
 
 """
 
+JOURNAL_EXAMPLE = """example:
+  camplan journal cavity.toml
+      what `camplan recut` wrote to cavity.journal: every size, what each skim was to make and made, and what that
+      taught of each cutter; with a picture of size against skim, cavity-journal.svg
+
+"""
+
 
 class _Word(argparse.Action):
     """Keeps what was typed in its order, so that each size has its own readings."""
@@ -81,6 +88,14 @@ def add_recut(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument(
         "--job", type=Path, metavar="JOB.toml", help="the job, if it no longer stands beside the folder"
+    )
+
+
+def add_journal(command: argparse.ArgumentParser) -> None:
+    """Give ``camplan journal`` its arguments."""
+    command.add_argument("job", type=Path, metavar="JOB.toml", help="the job file; its journal stands beside it")
+    command.add_argument(
+        "-o", "--output", type=Path, metavar="FILE.svg", help="the picture (default: JOB-journal.svg by the job)"
     )
 
 

@@ -92,7 +92,7 @@ def history_of(journal: Journal, *, plan_sum: str) -> History:
         mine = text_of(entry, "plan") == plan_sum
         known = known or (entry.kind == MADE and mine)
         if entry.kind == SKIM and mine:
-            skim = _skim(entry)
+            skim = skim_of(entry)
             if skim is None:
                 findings.append(_incomplete(journal, entry))
             else:
@@ -100,7 +100,7 @@ def history_of(journal: Journal, *, plan_sum: str) -> History:
         elif entry.kind == NOT_RUN and mine:
             skims.pop(int(number_of(entry, "skim")), None)
         elif entry.kind == MEASURED:
-            reading = _reading(entry)
+            reading = reading_of(entry)
             if reading is None:
                 findings.append(_incomplete(journal, entry))
                 continue
@@ -198,7 +198,8 @@ def _numbers(regions: Sequence[int]) -> list[Value]:
     return [int(one) for one in regions]
 
 
-def _skim(entry: Entry) -> Skimmed | None:
+def skim_of(entry: Entry) -> Skimmed | None:
+    """A skim as its entry tells it; None where figures lack."""
     figures = [number_of(entry, key) for key in ("skim", "grow_x_mm", "grow_y_mm", "deeper_mm", "bends_mm")]
     listed = entry.said.get("programs")
     if not all(math.isfinite(one) for one in figures) or not isinstance(listed, list):
@@ -224,7 +225,8 @@ def _skim(entry: Entry) -> Skimmed | None:
     )
 
 
-def _reading(entry: Entry) -> Reading | None:
+def reading_of(entry: Entry) -> Reading | None:
+    """A measurement as its entry tells it; None where figures lack."""
     keys = ("skim", "mean_mm", "half_width_mm", "wanted_mm", "programmed_mm", "short_mm", "error_mm", "bends_mm")
     figures = [number_of(entry, key) for key in keys]
     if not all(math.isfinite(one) for one in figures):

@@ -383,3 +383,21 @@ def test_a_rapid_that_only_the_real_plate_bars_is_found(shy: Path) -> None:
     assert found[0.0] == []
     assert [finding.code for finding in found[0.06]] == ["rapid-in-stock"]
     assert "60 um farther in than planned" in found[0.06][0].message
+
+
+def test_the_journal_is_shown_as_a_table_and_a_picture(shy: Path, run: Callable[..., Any], tmp_path: Path) -> None:
+    folder = tmp_path / "plate"
+    shutil.copytree(shy.parent, folder)
+    before = run("journal", folder / "plate.toml")
+    assert before.code == 0
+    assert "nothing was measured yet" in before.out
+    assert not list(folder.glob("*.svg"))
+    assert run("recut", folder / "plate-out", "pocket", "--across", "x", "--measured", "29.65").code == 0
+    ran = run("journal", folder / "plate.toml")
+    assert (ran.code, ran.err) == (0, "")
+    assert "skim 1 written" in ran.out
+    assert (folder / "plate-journal.svg").is_file()
+    assert run("journal", folder / "plate.toml").code == 0
+    gone = run("journal", folder / "another.toml")
+    assert gone.code == 2
+    assert "there is no such job file" in gone.err

@@ -401,3 +401,21 @@ def test_the_journal_is_shown_as_a_table_and_a_picture(shy: Path, run: Callable[
     gone = run("journal", folder / "another.toml")
     assert gone.code == 2
     assert "there is no such job file" in gone.err
+
+
+def test_the_sheet_says_what_to_type_once_it_is_measured(shy: Path, run: Callable[..., Any], tmp_path: Path) -> None:
+    """And what it says can be typed."""
+    sheet = (shy.parent / "plate-out" / "sheet.html").read_text(encoding="utf-8")
+    (command,) = re.findall(r"<code>camplan (recut [^<]*)</code>", sheet)
+    assert command == "recut plate-out pocket --across x --measured ... --across y --measured ..."
+    folder = tmp_path / "plate"
+    shutil.copytree(shy.parent, folder)
+    words = (
+        command.replace("plate-out", str(folder / "plate-out"))
+        .replace("...", "29.65", 1)
+        .replace("...", "23.66")
+        .split()
+    )
+    ran = run(*words)
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    assert "camplan recut" in ran.out

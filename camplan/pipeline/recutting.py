@@ -22,7 +22,8 @@ from camplan.recut.history import MADE, MEASURED, NOT_RUN, History, history_of
 from camplan.recut.journal import Value, journal_beside, read_journal
 from camplan.recut.learned import FAR
 from camplan.recut.records import Recut
-from camplan.recut.sizes import Cutting, Sized, sized, walls_of
+from camplan.recut.sizes import Cutting, Sized, sized
+from camplan.recut.walls import walls_of
 from camplan.units import UM_PER_MM
 
 

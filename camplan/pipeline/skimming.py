@@ -23,7 +23,8 @@ from camplan.recut.figures import Axes, grown
 from camplan.recut.gives import Verdict
 from camplan.recut.history import SKIM, History, Skimmed, SkimProgram, skim_said
 from camplan.recut.records import Recut
-from camplan.recut.sizes import Sized, Walls, next_deeper, next_grow, stands
+from camplan.recut.sizes import Next, Sized, next_deeper, next_grow
+from camplan.recut.walls import Walls, stands
 from camplan.regions import Region
 from camplan.units import Mm
 
@@ -36,25 +37,25 @@ _UNKNOWN: Mm = 0.05
 def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> Recut:
     """The recut with its skim planned, written as text and proven; without programs if the proof fails."""
     walls, history, picked = result.walls, before.history, before.picked
-    grow, widths = next_grow(walls, sizes=result.sizes)
+    then = next_grow(walls, sizes=result.sizes)
     deeper, thickness = next_deeper(walls, sizes=result.sizes)
-    skims = max(math.ceil(max(widths) / result.limit - 1e-9), 1)
-    wanted = _wanted(feature, walls=walls, grow=grow, deeper=deeper, history=history)
+    skims = max(math.ceil(then.widest / result.limit - 1e-9), 1)
+    wanted = _wanted(feature, walls=walls, then=then, deeper=deeper, history=history)
     cut = [one for one in picked.operations if one.feature.spec.name == feature.spec.name]
     laps = [
         _lap(
             wanted,
             walls=walls,
-            grow=_part(grow, widths=widths, share=(skims - number) / skims),
-            width=max(widths) / skims,
+            moved=then.before((skims - number) / skims),
+            width=then.widest / skims,
             before=before,
         )
         for number in range(1, skims + 1)
-        if max(widths) > 0.0
+        if then.widest > 0.0
     ]
     operations: list[Operation] = []
     if thickness > 0.0:
-        level = replace(wanted, regions=_moved(walls, grow=walls.grow))
+        level = replace(wanted, regions=_moved(walls, to=(walls.grow, walls.islands)))
         pieces = clipper.pieces(_figure(level, before=before))
         old = -(feature.bottom + deeper - thickness)
         operations += floor_operations(wanted, before=cut, pieces=pieces, old=old, shop=shop)
@@ -82,7 +83,8 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
         number=result.number,
         feature=feature.spec.name,
         regions=walls.numbers,
-        grow=grow,
+        grow=then.grow,
+        islands=then.islands,
         deeper=deeper,
         bends=bends_at_most(operations, laps=laps) if laps else 0.0,
         programs=programs,
@@ -91,7 +93,7 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
     return replace(
         result,
         skims=skims,
-        grow=grow,
+        grow=then.grow,
         programs=tuple(texts) if passed else (),
         proof=replace(proof, passed=passed, findings=findings),
         findings=(*result.findings, *findings),
@@ -129,12 +131,11 @@ def _short(one: Sized) -> Mm:
     return max(one.give.short, 0.0) + one.give.half_width if one.reading is not None else _UNKNOWN
 
 
-def _part(grow: Axes, *, widths: Axes, share: float) -> Axes:
-    return grow[0] - share * widths[0], grow[1] - share * widths[1]
-
-
-def _moved(walls: Walls, *, grow: Axes) -> tuple[Region, ...]:
-    return tuple(one for number in walls.numbers for one in grown(walls.feature.regions[number - 1], by=grow))
+def _moved(walls: Walls, *, to: tuple[Axes, Axes]) -> tuple[Region, ...]:
+    grow, islands = to
+    return tuple(
+        one for number in walls.numbers for one in grown(walls.feature.regions[number - 1], by=grow, islands=islands)
+    )
 
 
 def _figure(feature: Feature, *, before: Before) -> Area:
@@ -146,20 +147,21 @@ def _figure(feature: Feature, *, before: Before) -> Area:
     return figure
 
 
-def _lap(wanted: Feature, *, walls: Walls, grow: Axes, width: Mm, before: Before) -> Lap:
-    feature = replace(wanted, regions=_moved(walls, grow=grow))
+def _lap(wanted: Feature, *, walls: Walls, moved: tuple[Axes, Axes], width: Mm, before: Before) -> Lap:
+    feature = replace(wanted, regions=_moved(walls, to=moved))
     return Lap(feature=feature, pieces=clipper.pieces(_figure(feature, before=before)), width=width)
 
 
-def _wanted(feature: Feature, *, walls: Walls, grow: Axes, deeper: Mm, history: History) -> Feature:
+def _wanted(feature: Feature, *, walls: Walls, then: Next | None, deeper: Mm, history: History) -> Feature:
     """The feature as it is wanted now: skimmed regions as they shall be, the others as they were cut."""
     spec = feature.spec
     if not isinstance(spec, PocketSpec):
         raise TypeError(f"{spec.name} is no pocket")
     regions: list[Region] = []
     for number, region in enumerate(feature.regions, start=1):
-        by = grow if number in walls.numbers else stands(feature, number=number, history=history).grow
-        regions.extend(grown(region, by=by))
+        stand = then if then is not None and number in walls.numbers else None
+        last = stand or stands(feature, number=number, history=history)
+        regions.extend(grown(region, by=last.grow, islands=last.islands))
     bottom = feature.bottom + deeper
     depth = None if spec.depth is None else bottom
     return replace(feature, spec=replace(spec, allowance=0.0, depth=depth), regions=tuple(regions), bottom=bottom)
@@ -181,6 +183,6 @@ def _features(features: Sequence[Feature], *, wanted: Feature, history: History)
             found.append(wanted)
         else:
             own = as_pocket(one)
-            walls = Walls(feature=own, numbers=(), grow=(0.0, 0.0), deeper=0.0, skim=0)
-            found.append(_wanted(own, walls=walls, grow=(0.0, 0.0), deeper=skims[name].deeper, history=history))
+            walls = Walls(feature=own, numbers=(), grow=(0.0, 0.0), islands=(0.0, 0.0), deeper=0.0, skim=0)
+            found.append(_wanted(own, walls=walls, then=None, deeper=skims[name].deeper, history=history))
     return found

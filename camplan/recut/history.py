@@ -33,14 +33,15 @@ class SkimProgram:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Skimmed:
-    """One skim: ``regions`` of a feature whose walls stand ``grow`` outside the drawn ones since, and whose floor
-    stands ``deeper`` than drawn; ``bends``: what of an error after it may be by bending, which a thinner cut does not
-    repeat."""
+    """One skim: ``regions`` of a feature whose walls stand ``grow`` outside the drawn ones since, those of their
+    ``islands`` so much inside theirs, and whose floor stands ``deeper`` than drawn; ``bends``: what of an error after
+    it may be by bending, which a thinner cut does not repeat."""
 
     number: int
     feature: str
     regions: tuple[int, ...]
     grow: Axes
+    islands: Axes
     deeper: Mm
     bends: Mm
     programs: tuple[SkimProgram, ...]
@@ -149,6 +150,8 @@ def skim_said(skim: Skimmed, *, plan_sum: str, aims: Mapping[str, Mm]) -> dict[s
         "regions": _numbers(skim.regions),
         "grow_x_mm": _exact(skim.grow[0]),
         "grow_y_mm": _exact(skim.grow[1]),
+        "islands_x_mm": _exact(skim.islands[0]),
+        "islands_y_mm": _exact(skim.islands[1]),
         "deeper_mm": _exact(skim.deeper),
         "bends_mm": _exact(skim.bends),
         "aims_mm": {along: _exact(aim) for along, aim in aims.items()},
@@ -200,7 +203,10 @@ def _numbers(regions: Sequence[int]) -> list[Value]:
 
 def skim_of(entry: Entry) -> Skimmed | None:
     """A skim as its entry tells it; None where figures lack."""
-    figures = [number_of(entry, key) for key in ("skim", "grow_x_mm", "grow_y_mm", "deeper_mm", "bends_mm")]
+    figures = [
+        number_of(entry, key)
+        for key in ("skim", "grow_x_mm", "grow_y_mm", "islands_x_mm", "islands_y_mm", "deeper_mm", "bends_mm")
+    ]
     listed = entry.said.get("programs")
     if not all(math.isfinite(one) for one in figures) or not isinstance(listed, list):
         return None
@@ -213,12 +219,13 @@ def skim_of(entry: Entry) -> Skimmed | None:
             return None
         folder, file, check_sum, setting, cutter = (str(word) for word in words)
         programs.append(SkimProgram(folder=folder, file=file, check_sum=check_sum, setting=setting, cutter=cutter))
-    number, x, y, deeper, bends = figures
+    number, x, y, islands_x, islands_y, deeper, bends = figures
     return Skimmed(
         number=int(number),
         feature=text_of(entry, "feature"),
         regions=_regions(entry),
         grow=(x, y),
+        islands=(islands_x, islands_y),
         deeper=deeper,
         bends=bends,
         programs=tuple(programs),

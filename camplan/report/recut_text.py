@@ -102,7 +102,11 @@ def _regions(found: Recut) -> str:
 
 
 def _name(one: Sized) -> str:
-    where = "" if one.asked.at is None else f" at X {figure(one.asked.at[0])} Y {figure(one.asked.at[1])}"
+    where = (
+        ""
+        if one.asked.at is None
+        else f"{' the island' if one.core else ''} at X {figure(one.asked.at[0])} Y {figure(one.asked.at[1])}"
+    )
     if one.asked.along is Along.DEPTH:
         return "Depth"
     if one.asked.at_depth is not None:
@@ -149,7 +153,7 @@ def _size(one: Sized, *, found: Recut, width: int) -> list[str]:
             width=width,
             first="  ",
         )
-        others = [axis for axis in (0, 1) if axis not in axes_of(one.asked.along, walls=found.walls, sizes=found.sizes)]
+        others = [axis for axis in (0, 1) if axis not in axes_of(one, walls=found.walls, sizes=found.sizes)]
         asked = {each.asked.along for each in found.sizes}
         stay = (
             []
@@ -163,6 +167,8 @@ def _size(one: Sized, *, found: Recut, width: int) -> list[str]:
 
 
 def _what(one: Sized) -> str:
+    if one.core:
+        return "Each wall of the island"
     return "The floor" if one.asked.along is Along.DEPTH else "Each wall"
 
 
@@ -176,7 +182,13 @@ def _fits(one: Sized) -> str:
 
 def _too_large(one: Sized) -> str:
     assert one.size is not None
-    over = one.size.mean - one.wanted
+    over = abs(one.size.mean - one.wanted)
+    if one.core:
+        return (
+            f"It is {_whole(over)} um too small, and what is gone is gone: nothing is cut. What can still be done: "
+            f"put a sleeve over it and cut that; or make its mate {_whole(over)} um smaller than was meant, so that "
+            "the play is as wanted."
+        )
     if one.asked.along is Along.DEPTH:
         return (
             f"It is {_whole(over)} um too deep, and what is gone is gone: nothing is cut. What can still be done: skim "

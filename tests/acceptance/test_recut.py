@@ -164,6 +164,30 @@ def test_walls_that_were_not_measured_stay_where_they_are(plates: Any, run: Call
     assert document["grow_mm"] == [pytest.approx(0.0, abs=1e-3), pytest.approx(-0.15)]
 
 
+def test_an_island_that_is_too_large_gives_by_itself(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
+    island = [(27, 17), (33, 17), (33, 23), (27, 23)]
+    job = planned(
+        tmp_path, plates, run, closed=[("POCKET", plates.rounded(15, 8, 45, 32, radius=4)), ("POCKET", island)]
+    )
+    mill = Mill(job=job, off=0.01)
+    core = ["--at", "30", "20", "--measured"]
+    words = ["--across", "x", *core, "6.32", "--across", "y", *core, "6.32", "--wanted", "6.1", "--sigma-um", "2"]
+    before = mill.across()
+    ran = run("recut", mill.plan, "pocket", *words)
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    assert "Each wall of the island must give 160 um" in ran.out
+    document = json.loads((mill.skims()[0] / "skim.json").read_text(encoding="utf-8"))
+    aims = [one["aim_mm"] for one in document["sizes"]]
+    assert 5.98 <= aims[0] <= 6.0 and 6.08 <= aims[1] <= 6.1
+    (hole,) = mill.plate().interiors
+    x0, y0, x1, y1 = hole.bounds
+    assert (x1 - x0, y1 - y0) == (pytest.approx(aims[0] + 0.02, abs=2e-3), pytest.approx(aims[1] + 0.02, abs=2e-3))
+    assert mill.across() == (pytest.approx(before[0], abs=1e-3), pytest.approx(before[1], abs=1e-3))
+    small = run("recut", mill.plan, "pocket", "--across", "x", *core, "5.9", "--wanted", "6.0")
+    assert small.code == 1
+    assert "It is 100 um too small" in small.out
+
+
 def test_a_round_pocket_gives_all_round_by_one_width(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
     ring = [(20.0, 20.0, 1.0), (40.0, 20.0, 1.0)]
     job = planned(tmp_path, plates, run, closed=[("POCKET", ring)])

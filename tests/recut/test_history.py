@@ -26,6 +26,7 @@ SKIMMED = Skimmed(
     feature="disc",
     regions=(1, 2),
     grow=(-0.02, 0.01),
+    islands=(-0.02, 0.0),
     deeper=0.0,
     bends=0.002,
     programs=(SkimProgram(folder="out-skim-1", file="a.ngc", check_sum="00", setting="one", cutter="slot-6"),),

@@ -37,7 +37,16 @@ def reading(*, skim: int, mean: float, programmed: float, feature: str = "disc")
 def told(folder: Path, *, feature: str = "disc") -> Story:
     file = folder / "plate.journal"
     program = SkimProgram(folder="out-skim-1", file="a.ngc", check_sum="00", setting="one", cutter="slot-6")
-    skim = Skimmed(number=1, feature=feature, regions=(1,), grow=(0.0, 0.0), deeper=0.0, bends=0.0, programs=(program,))
+    skim = Skimmed(
+        number=1,
+        feature=feature,
+        regions=(1,),
+        grow=(0.0, 0.0),
+        islands=(0.0, 0.0),
+        deeper=0.0,
+        bends=0.0,
+        programs=(program,),
+    )
     add_to_journal(file, kind=MADE, said={"plan": "p", "folder": "out"})
     first = reading(skim=0, mean=61.16, programmed=61.2, feature=feature)
     add_to_journal(file, kind=MEASURED, said=reading_said(first, readings=[61.16]))

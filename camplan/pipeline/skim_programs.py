@@ -161,7 +161,7 @@ def _header(setting: SettingSpec, *, bench: Bench, about: str, first: str) -> tu
         about,
         first,
         *zero_lines(setting, bench=bench),
-        "the plate lies as it lay when it was cut, with the same zeros",
+        "the plate lies as it lay when this face was cut, with the same zeros",
         "CAUTION: eye protection, clamps tight and clear, check zero and stick-out,",
         "first run in the air with a hand at the stop; the machine's manual comes first",
     )

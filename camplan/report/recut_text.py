@@ -3,6 +3,7 @@
 import json
 import textwrap
 
+from camplan.operations.records import Purpose
 from camplan.recut.asked import Along
 from camplan.recut.gives import Verdict
 from camplan.recut.learned import FAR
@@ -227,9 +228,15 @@ def _taught(one: Sized, *, found: Recut) -> str:
         )
     return (
         f"Up to {_whole(one.bends)} um of that may be bending under the heavier cut, which a thin one does not repeat; "
-        f"{_whole(give.made_up)} um, which are sure, are made up for. The wall may end a little short; measured after "
+        f"{_sure(give.made_up)}. The wall may end a little short; measured after "
         "it, the next skim knows by how much."
     )
+
+
+def _sure(made_up: Mm) -> str:
+    if made_up * UM_PER_MM < 0.5:
+        return "nothing is sure enough to be made up for"
+    return f"{_whole(made_up)} um, which are sure, are made up for"
 
 
 def _skim(found: Recut, *, width: int) -> list[str]:
@@ -246,10 +253,11 @@ def _skim(found: Recut, *, width: int) -> list[str]:
         return said
     rounds = "one round" if found.skims == 1 else f"{found.skims} rounds"
     each = "" if found.skims == 1 else " each"
+    corners = any(each.purpose is Purpose.CORNERS for one in found.programs for each in one.operations)
+    then = ", then the corners by the cutters that cut them before" if corners else ""
     what = (
         f"The walls: {rounds} of {_whole(widest / found.skims)} um{each} off the wall (at most {_whole(found.limit)}, "
-        f"at least {_whole(found.least)}), then a spring pass at the same place, then the corners by the cutters that "
-        "cut them before."
+        f"at least {_whole(found.least)}), then a spring pass at the same place{then}."
     )
     return [*said, *_lines(what, width=width)]
 
@@ -260,10 +268,15 @@ def _written(found: Recut, *, out: str, width: int) -> list[str]:
             return _lines("The skim failed its proof, and nothing was written.", width=width)
         return []
     lines = [f"Written to {out}; run in this order:"]
-    lines += [
-        f"  {one.file}" + ("  in the air, spindle at rest" if one.trace else f"  {one.cutter.name}")
-        for one in found.programs
-    ]
+    settings = dict.fromkeys(one.setting for one in found.programs)
+    for setting in settings:
+        if len(settings) > 1:
+            lines.append(f"  Setting: {setting}")
+        lines += [
+            f"  {one.file}" + ("  in the air, spindle at rest" if one.trace else f"  {one.cutter.name}")
+            for one in found.programs
+            if one.setting == setting
+        ]
     return lines
 
 

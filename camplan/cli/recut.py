@@ -16,6 +16,8 @@ from camplan.report.files import write_folder
 from camplan.report.recut_text import recut_text, skim_json
 from camplan.units import UM_PER_MM
 
+_FILE_WIDTH = 100
+
 
 def run(arguments: argparse.Namespace, *, progress: ProgressLine) -> Exit:
     """Say what each wall must give, and write the skim."""
@@ -33,14 +35,14 @@ def run(arguments: argparse.Namespace, *, progress: ProgressLine) -> Exit:
     for kind, said in found.entries:
         add_to_journal(found.journal, kind=kind, said=said)
     out = folder.with_name(found.folder)
-    text = recut_text(found, out=str(out), plan=str(folder), width=text_width())
     if found.programs:
         files = {one.file: one.text for one in found.programs}
+        text = recut_text(found, out=str(out), plan=str(folder), width=_FILE_WIDTH)
         write_folder(out, {**files, "skim.json": skim_json(found), "skim.txt": text})
         for kind, said in found.skim_entries:
             add_to_journal(found.journal, kind=kind, said=said)
     progress.clear()
-    say(text)
+    say(recut_text(found, out=str(out), plan=str(folder), width=text_width()))
     code = code_of(found.findings, passed=found.proof is None or found.proof.passed)
     return Exit.UNMET if code is Exit.DONE and not found.met else code
 

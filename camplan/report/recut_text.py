@@ -223,8 +223,8 @@ def _taught(one: Sized, *, found: Recut) -> str:
     if found.walls.skim or taught.mean != one.lasting:
         return (
             f"{counted(taught.count, 'skim')} with this cutter along this direction ended {_whole(taught.mean)} um "
-            f"(+/- {_whole(taught.half_width)}) short of the program, bending left out; {_whole(give.made_up)} um, "
-            "which are sure, are made up for."
+            f"(+/- {_whole(taught.half_width)}) short of the program, bending left out; "
+            f"{_sure(give.made_up)}."
         )
     return (
         f"Up to {_whole(one.bends)} um of that may be bending under the heavier cut, which a thin one does not repeat; "

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from camplan import __version__
-from camplan.cli.recut_arguments import RECUT_EXAMPLE, add_recut
+from camplan.cli.recut_arguments import JOURNAL_EXAMPLE, RECUT_EXAMPLE, add_journal, add_recut
 
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
@@ -213,12 +213,21 @@ def parser() -> argparse.ArgumentParser:
         commands,
         "recut",
         short="from a measured size to the skim that makes it fit",
-        description="From sizes that were measured on a pocket that a plan's programs have cut: what each wall must "
-        "give, with its uncertainty, and a skim that takes just that, proven against the plate as it is now. What was "
-        "asked and what came out is kept in JOB.journal, and teaches the next skim.",
+        description="From sizes that were measured on a pocket or hole that a plan's programs have cut: what "
+        "each wall, or the floor, must give, with its uncertainty, and a skim that takes just that, proven against the "
+        "plate as it is now. What was asked and what came out is kept in JOB.journal, and teaches the next skim.",
         epilog=RECUT_EXAMPLE + CODES,
     )
     add_recut(recut)
+    journal = _command(
+        commands,
+        "journal",
+        short="what was measured and skimmed, and what it taught",
+        description="The journal beside a job as a table: every size, what each skim was to make and made, what that "
+        "taught of each cutter along each direction; and a picture of size against skim.",
+        epilog=JOURNAL_EXAMPLE + CODES,
+    )
+    add_journal(journal)
     mould = _command(
         commands,
         "mould",

@@ -16,6 +16,8 @@ from camplan.report.files import write_folder
 from camplan.report.recut_text import recut_text, skim_json
 from camplan.units import UM_PER_MM
 
+_FILE_WIDTH = 100
+
 
 def run(arguments: argparse.Namespace, *, progress: ProgressLine) -> Exit:
     """Say what each wall must give, and write the skim."""
@@ -27,19 +29,20 @@ def run(arguments: argparse.Namespace, *, progress: ProgressLine) -> Exit:
         instrument=_instrument(arguments.sigma_um),
         region=arguments.region,
         not_run=arguments.not_run,
+        new_zero=arguments.new_zero,
     )
     found = pipeline.recut(folder, measured, job_file=arguments.job)
     for kind, said in found.entries:
         add_to_journal(found.journal, kind=kind, said=said)
     out = folder.with_name(found.folder)
-    text = recut_text(found, out=str(out), plan=str(folder), width=text_width())
     if found.programs:
         files = {one.file: one.text for one in found.programs}
+        text = recut_text(found, out=str(out), plan=str(folder), width=_FILE_WIDTH)
         write_folder(out, {**files, "skim.json": skim_json(found), "skim.txt": text})
         for kind, said in found.skim_entries:
             add_to_journal(found.journal, kind=kind, said=said)
     progress.clear()
-    say(text)
+    say(recut_text(found, out=str(out), plan=str(folder), width=text_width()))
     code = code_of(found.findings, passed=found.proof is None or found.proof.passed)
     return Exit.UNMET if code is Exit.DONE and not found.met else code
 
@@ -59,13 +62,13 @@ def _sizes(said: list[tuple[str, Any]]) -> list[Asked]:
         match word:
             case "across":
                 found.append(Asked(along=Along(values)))
-            case "diameter":
-                found.append(Asked(along=Along.DIAMETER))
+            case "diameter" | "depth":
+                found.append(Asked(along=Along(word)))
             case _ if not found:
                 message = "it is not said what was measured"
                 key = f"--{word.replace('_', '-')}"
                 problems.append(
-                    Problem(message=message, key=key, accepted="--across x, --across y or --diameter first")
+                    Problem(message=message, key=key, accepted="--across x, --across y, --diameter or --depth first")
                 )
             case _:
                 found[-1] = _with(found[-1], word=word, values=values, problems=problems)
@@ -86,6 +89,8 @@ def _with(asked: Asked, *, word: str, values: Any, problems: list[Problem]) -> A
             return replace(asked, wanted=values)
         case "at":
             return replace(asked, at=(values[0], values[1]))
+        case "at_depth":
+            return replace(asked, at_depth=values)
         case "sticks":
             return replace(asked, sticks=True)
         case _:

@@ -9,10 +9,19 @@ RECUT_EXAMPLE = """example:
   camplan recut cavity-out disc --across x --measured 60.91 --wanted 61.50
       the disc's walls are 60.91 mm apart along X and shall be 61.50: a skim that makes it fit, proven before it is
       written to cavity-out-skim-1/, and what to measure after it
-  camplan recut nest-out seat --across x --measured 30.84 30.85 30.84 --across y --measured 20.88 --sigma-um 4
+  camplan recut nest-out nests --across x --measured 29.94 29.95 29.94 --across y --measured 24.94 --sigma-um 4
       two widths, to be as drawn; the first was read three times, each reading good to 4 um
+  camplan recut cavity-out disc --depth --measured 3.94
+      the floor is 60 um too high
   camplan recut cavity-out disc --diameter --sticks
       the mate does not go in, and by how much is not known: one small step
+
+"""
+
+JOURNAL_EXAMPLE = """example:
+  camplan journal cavity.toml
+      what `camplan recut` wrote to cavity.journal: every size, what each skim was to make and made, and what that
+      taught of each cutter; with a picture of size against skim, cavity-journal.svg
 
 """
 
@@ -36,20 +45,28 @@ def add_recut(command: argparse.ArgumentParser) -> None:
     """Give the command its arguments; ``said`` holds (word, values) in the order in which they were typed."""
     command.add_argument("folder", type=Path, metavar="OUT", help="the folder that `camplan plan` wrote")
     command.add_argument("feature", metavar="FEATURE", help="the feature's name in the job")
-    size = command.add_argument_group("a size", "begun by one of the first two; may be given again for another size")
+    size = command.add_argument_group("a size", "begun by one of the first three; may be given again for another size")
     size.add_argument(
         "--across",
         action=_Word,
         choices=("x", "y"),
         help="between two walls that face each other along X or Y: over the whole region, or --at a place",
     )
-    size.add_argument("--diameter", action=_Word, nargs=0, help="of a round pocket")
+    size.add_argument("--diameter", action=_Word, nargs=0, help="of a round pocket, or of holes that were bored")
+    size.add_argument("--depth", action=_Word, nargs=0, help="of the floor, from the plate's top")
     size.add_argument("--measured", action=_Word, type=_reading, nargs="+", metavar="MM", help="its readings, in mm")
     size.add_argument(
         "--wanted", action=_Word, type=_reading, metavar="MM", help="what it shall be (default: as drawn)"
     )
     size.add_argument(
         "--at", action=_Word, type=_place, nargs=2, metavar=("X", "Y"), help="a place between the two walls"
+    )
+    size.add_argument(
+        "--at-depth",
+        action=_Word,
+        type=_place,
+        metavar="MM",
+        help="how deep a width was measured, from the plate's top: asked for where walls lean",
     )
     size.add_argument(
         "--sticks", action=_Word, nargs=0, help="nothing was measured, the mate does not go in: one small step"
@@ -67,7 +84,18 @@ def add_recut(command: argparse.ArgumentParser) -> None:
         "--not-run", action="store_true", help="the last skim of this feature was written, but not run"
     )
     command.add_argument(
+        "--new-zero", action="store_true", help="Z is touched off anew before the skim, so a depth is not made up for"
+    )
+    command.add_argument(
         "--job", type=Path, metavar="JOB.toml", help="the job, if it no longer stands beside the folder"
+    )
+
+
+def add_journal(command: argparse.ArgumentParser) -> None:
+    """Give ``camplan journal`` its arguments."""
+    command.add_argument("job", type=Path, metavar="JOB.toml", help="the job file; its journal stands beside it")
+    command.add_argument(
+        "-o", "--output", type=Path, metavar="FILE.svg", help="the picture (default: JOB-journal.svg by the job)"
     )
 
 

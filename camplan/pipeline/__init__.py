@@ -16,11 +16,13 @@ if TYPE_CHECKING:
     from camplan.pipeline.project import plan_project
     from camplan.pipeline.queries import cutter_table, first_job_text
     from camplan.pipeline.recutting import recut
+    from camplan.pipeline.told import journal_story
 
 _HOMES = {
     "check_programs": "check",
     "cutter_table": "queries",
     "first_job_text": "queries",
+    "journal_story": "told",
     "locate": "located",
     "mould_table": "mould",
     "output_files": "plan",
@@ -34,6 +36,7 @@ __all__ = [
     "check_programs",
     "cutter_table",
     "first_job_text",
+    "journal_story",
     "locate",
     "mould_table",
     "output_files",

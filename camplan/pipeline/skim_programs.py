@@ -31,11 +31,12 @@ _BERTH: Mm = 2.0
 _TRACE_FEED = 1000.0
 
 
-def ground_left(feature: Feature, *, picked: PickedFace, bench: Bench, short: Mm, pieces: int) -> Ground:
+def ground_left(feature: Feature, *, picked: PickedFace, bench: Bench, short: Mm, pieces: int, anew: bool) -> Ground:
     """What the plan's operations have cleared, every wall ``short`` of where they were to put it.
 
-    ``pieces``: how many figures the skim will have.  Of a feature that starts at the plate's top its own operations
-    are enough; of one in another's floor all count.
+    ``pieces``: how many figures the skim will have; ``anew``: its floor is taken deeper, where nothing is cleared
+    yet.  Of a feature that starts at the plate's top its own operations are enough; of one in another's floor all
+    count.
     """
     ground = Ground(
         plate=areas.of_regions((picked.face.plate.outline,)),
@@ -57,7 +58,7 @@ def ground_left(feature: Feature, *, picked: PickedFace, bench: Bench, short: Mm
     whole = clipper.offset(
         clipper.union([area for (of, _), area in sorted(ground.swept.items()) if of == name]), by=-short
     )
-    swept = {(name, number): whole for number in range(pieces)}
+    swept = {} if anew else {(name, number): whole for number in range(pieces)}
     return replace(ground, hollows=hollows, swept=swept, layouts={}, shut_in={})
 
 
@@ -160,7 +161,7 @@ def _header(setting: SettingSpec, *, bench: Bench, about: str, first: str) -> tu
         about,
         first,
         *zero_lines(setting, bench=bench),
-        "the plate lies as it lay when it was cut; Z is touched off as then",
+        "the plate lies as it lay when this face was cut, with the same zeros",
         "CAUTION: eye protection, clamps tight and clear, check zero and stick-out,",
         "first run in the air with a hand at the stop; the machine's manual comes first",
     )

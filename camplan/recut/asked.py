@@ -41,10 +41,11 @@ class Asked:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measured:
     """What was typed of one feature: every size, the ``region`` by its number from 1 (None: all), the standard error of
-    a single reading, and whether the skim before was not run."""
+    a single reading, whether the skim before was not run, and whether Z is touched off anew."""
 
     feature: str
     sizes: tuple[Asked, ...]
     instrument: Mm
     region: int | None = None
     not_run: bool = False
+    new_zero: bool = False

@@ -9,7 +9,7 @@ from shapely.geometry.polygon import orient
 
 from camplan import tolerance
 from camplan.geometry import planar
-from camplan.geometry.chains import Chain
+from camplan.geometry.chains import Chain, backwards
 from camplan.regions import Region
 from camplan.units import Mm
 
@@ -23,21 +23,39 @@ _TRY: Mm = 0.01
 _SQUARE = 0.02
 
 
-def grown(region: Region, *, by: Axes) -> tuple[Region, ...]:
+def grown(region: Region, *, by: Axes, islands: Axes | None = None) -> tuple[Region, ...]:
     """The region with its outer wall moved outward and its islands' walls moved inward, by ``by`` along X and Y
     (negative: the other way).
 
     Both of one sign, by an ellipse of these half axes: a wall gives what the ellipse reaches square to it.  Else by
     what shrinks along one axis, then by what grows along the other.  An axis of nothing leaves walls that face it
-    where they are.
+    where they are.  ``islands``: by how much the walls of islands are moved, where that is something else.
     """
-    shape = planar.polygon(region, chord=_CHORD)
+    if islands is not None and islands != by and region.islands:
+        outer = planar.filled(region.outer, chord=_CHORD)
+        cores = shapely.union_all([planar.filled(one, chord=_CHORD) for one in region.islands])
+        return _regions(_moved(outer, by=by).difference(_moved(cores, by=(-islands[0], -islands[1]))))
+    return _regions(_moved(planar.polygon(region, chord=_CHORD), by=by))
+
+
+def island_at(region: Region, *, at: Axes) -> Region | None:
+    """The island in which a place lies, as a region of its own; None if it lies in none."""
+    place = shapely.Point(at)
+    found = [one for one in region.islands if planar.filled(one, chord=_CHORD).contains(place)]
+    return Region(outer=backwards(found[0])) if found else None
+
+
+def _moved(shape: shapely.Geometry, *, by: Axes) -> shapely.Geometry:
     x, y = (0.0 if abs(one) < _NOTHING else one for one in by)
     if x * y >= 0.0:
         shape = _swollen(shape, x=x, y=y)
     else:
         shape = _swollen(shape, x=min(x, 0.0), y=min(y, 0.0))
         shape = _swollen(shape, x=max(x, 0.0), y=max(y, 0.0))
+    return shape
+
+
+def _regions(shape: shapely.Geometry) -> tuple[Region, ...]:
     parts = sorted(planar.polygons(shape), key=lambda part: tuple(round(edge, 6) for edge in part.bounds))
     return tuple(_region(part) for part in parts)
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from camplan.findings import Finding, Severity
 from camplan.recut.figures import Axes
 from camplan.recut.journal import Entry, Journal, Value, number_of, text_of
-from camplan.recut.learned import Observation, lasting
+from camplan.recut.learned import FAR, Observation, lasting
 from camplan.units import Mm
 
 MADE = "made"
@@ -33,14 +33,15 @@ class SkimProgram:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Skimmed:
-    """One skim: ``regions`` of a feature whose walls stand ``grow`` outside the drawn ones since, and whose floor
-    stands ``deeper`` than drawn; ``bends``: what of an error after it may be by bending, which a thinner cut does not
-    repeat."""
+    """One skim: ``regions`` of a feature whose walls stand ``grow`` outside the drawn ones since, those of their
+    ``islands`` so much inside theirs, and whose floor stands ``deeper`` than drawn; ``bends``: what of an error after
+    it may be by bending, which a thinner cut does not repeat."""
 
     number: int
     feature: str
     regions: tuple[int, ...]
     grow: Axes
+    islands: Axes
     deeper: Mm
     bends: Mm
     programs: tuple[SkimProgram, ...]
@@ -56,6 +57,7 @@ class Reading:
     regions: tuple[int, ...]
     along: str
     at: Axes | None
+    at_depth: Mm | None
     skim: int
     mean: Mm
     half_width: Mm
@@ -91,7 +93,7 @@ def history_of(journal: Journal, *, plan_sum: str) -> History:
         mine = text_of(entry, "plan") == plan_sum
         known = known or (entry.kind == MADE and mine)
         if entry.kind == SKIM and mine:
-            skim = _skim(entry)
+            skim = skim_of(entry)
             if skim is None:
                 findings.append(_incomplete(journal, entry))
             else:
@@ -99,7 +101,7 @@ def history_of(journal: Journal, *, plan_sum: str) -> History:
         elif entry.kind == NOT_RUN and mine:
             skims.pop(int(number_of(entry, "skim")), None)
         elif entry.kind == MEASURED:
-            reading = _reading(entry)
+            reading = reading_of(entry)
             if reading is None:
                 findings.append(_incomplete(journal, entry))
                 continue
@@ -123,8 +125,12 @@ def observations(
     were measured twice the last."""
     found: dict[tuple[object, ...], Observation] = {}
     for one in (*history.all_readings, *now):
-        if one.skim > 0 and (one.cutter, one.material, one.along) == (cutter, material, along):
-            key = (one.plan, one.feature, one.regions, one.at, one.skim)
+        if (
+            one.skim > 0
+            and abs(one.short) <= FAR
+            and (one.cutter, one.material, one.along) == (cutter, material, along)
+        ):
+            key = (one.plan, one.feature, one.regions, one.at, one.at_depth, one.skim)
             found[key] = Observation(short=lasting(one.short, bends=one.bends), error=one.error)
     return list(found.values())
 
@@ -144,6 +150,8 @@ def skim_said(skim: Skimmed, *, plan_sum: str, aims: Mapping[str, Mm]) -> dict[s
         "regions": _numbers(skim.regions),
         "grow_x_mm": _exact(skim.grow[0]),
         "grow_y_mm": _exact(skim.grow[1]),
+        "islands_x_mm": _exact(skim.islands[0]),
+        "islands_y_mm": _exact(skim.islands[1]),
         "deeper_mm": _exact(skim.deeper),
         "bends_mm": _exact(skim.bends),
         "aims_mm": {along: _exact(aim) for along, aim in aims.items()},
@@ -170,6 +178,7 @@ def reading_said(reading: Reading, *, readings: Sequence[Mm]) -> dict[str, Value
         "regions": _numbers(reading.regions),
         "along": reading.along,
         "at_mm": place,
+        "at_depth_mm": None if reading.at_depth is None else _exact(reading.at_depth),
         "skim": reading.skim,
         "readings_mm": every,
         "mean_mm": _exact(reading.mean),
@@ -192,8 +201,12 @@ def _numbers(regions: Sequence[int]) -> list[Value]:
     return [int(one) for one in regions]
 
 
-def _skim(entry: Entry) -> Skimmed | None:
-    figures = [number_of(entry, key) for key in ("skim", "grow_x_mm", "grow_y_mm", "deeper_mm", "bends_mm")]
+def skim_of(entry: Entry) -> Skimmed | None:
+    """A skim as its entry tells it; None where figures lack."""
+    figures = [
+        number_of(entry, key)
+        for key in ("skim", "grow_x_mm", "grow_y_mm", "islands_x_mm", "islands_y_mm", "deeper_mm", "bends_mm")
+    ]
     listed = entry.said.get("programs")
     if not all(math.isfinite(one) for one in figures) or not isinstance(listed, list):
         return None
@@ -206,19 +219,21 @@ def _skim(entry: Entry) -> Skimmed | None:
             return None
         folder, file, check_sum, setting, cutter = (str(word) for word in words)
         programs.append(SkimProgram(folder=folder, file=file, check_sum=check_sum, setting=setting, cutter=cutter))
-    number, x, y, deeper, bends = figures
+    number, x, y, islands_x, islands_y, deeper, bends = figures
     return Skimmed(
         number=int(number),
         feature=text_of(entry, "feature"),
         regions=_regions(entry),
         grow=(x, y),
+        islands=(islands_x, islands_y),
         deeper=deeper,
         bends=bends,
         programs=tuple(programs),
     )
 
 
-def _reading(entry: Entry) -> Reading | None:
+def reading_of(entry: Entry) -> Reading | None:
+    """A measurement as its entry tells it; None where figures lack."""
     keys = ("skim", "mean_mm", "half_width_mm", "wanted_mm", "programmed_mm", "short_mm", "error_mm", "bends_mm")
     figures = [number_of(entry, key) for key in keys]
     if not all(math.isfinite(one) for one in figures):
@@ -235,6 +250,7 @@ def _reading(entry: Entry) -> Reading | None:
         regions=_regions(entry),
         along=text_of(entry, "along"),
         at=at,
+        at_depth=deep if math.isfinite(deep := number_of(entry, "at_depth_mm")) else None,
         skim=int(skim),
         mean=mean,
         half_width=half,

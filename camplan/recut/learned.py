@@ -1,9 +1,10 @@
 """What earlier skims teach: how far walls end short of where the program put them.
 
 A cutter smaller than its name, a spindle that is pushed away and play in a guide leave every wall short by about the
-same; what a heavy cut bends does not come again in a thin one.  So only skims teach, each by what was asked of it
-against what was measured after it.  What may be made up for next time is the lower end of the range that holds the
-error in 95 of 100 cases: a wall that stands can be cut again.
+same; what a heavy cut bends does not come again in a thin one.  So skims teach, each by what was asked of it against
+what was measured after it, less what may be bending; before any skim the first cut does, less all that it may have
+bent.  What is made up for is the lower end of the range that holds the rest in 95 of 100 cases: a wall that stands
+can be cut again.
 """
 
 import math
@@ -15,6 +16,9 @@ from scipy.special import stdtrit
 from camplan.recut.readings import CONFIDENCE
 from camplan.units import Mm
 
+FAR: Mm = 0.1
+"""Walls that end farther from where the program put them are not so by a cutter's size or a mill's play: that teaches
+nothing (common practice, no source)."""
 _LIKELY = 2.0
 """Errors that scatter up to this much more than their own uncertainty are taken to scatter by it."""
 

@@ -11,7 +11,8 @@ from camplan.planned import PlannedOperation
 from camplan.recut.figures import Axes
 from camplan.recut.gives import Verdict
 from camplan.recut.journal import Value
-from camplan.recut.sizes import Sized, Walls
+from camplan.recut.sizes import Sized
+from camplan.recut.walls import Walls
 from camplan.units import Mm
 
 Entries = tuple[tuple[str, dict[str, Value]], ...]

@@ -3,11 +3,12 @@
 import json
 import textwrap
 
+from camplan.operations.records import Purpose
 from camplan.recut.asked import Along
 from camplan.recut.gives import Verdict
-from camplan.recut.learned import Learned
+from camplan.recut.learned import FAR
 from camplan.recut.records import Recut
-from camplan.recut.sizes import Sized, axes_of
+from camplan.recut.sizes import LEAST_FLOOR, Sized, axes_of, next_deeper
 from camplan.report.summary import findings_text, verdict
 from camplan.report.words import counted, figure, findings_in_order, micrometres
 from camplan.units import UM_PER_MM, Mm
@@ -25,7 +26,7 @@ def recut_text(found: Recut, *, out: str, plan: str, width: int) -> str:
         _lines(verdict(found.proof), width=width) if found.proof is not None else [],
         findings_text(findings_in_order(found.findings), width=width),
         _written(found, out=out, width=width),
-        _next(found, plan=plan),
+        _next(found, plan=plan, width=width),
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -42,10 +43,12 @@ def skim_json(found: Recut) -> str:
         "rounds": found.skims,
         "most_a_round_um": _um(found.limit),
         "least_a_round_um": _um(found.least),
+        "deeper_mm": _exact(next_deeper(found.walls, sizes=found.sizes)[0]),
         "grow_mm": [_exact(one) for one in found.grow],
         "sizes": [
             {
                 "along": one.asked.along.value,
+                "at_depth_mm": None if one.asked.at_depth is None else _exact(one.asked.at_depth),
                 "at_mm": None if one.asked.at is None else [_exact(value) for value in one.asked.at],
                 "readings_mm": [_exact(value) for value in one.asked.readings],
                 "mean_mm": None if one.size is None else _exact(one.size.mean),
@@ -100,8 +103,16 @@ def _regions(found: Recut) -> str:
 
 
 def _name(one: Sized) -> str:
-    where = "" if one.asked.at is None else f" at X {figure(one.asked.at[0])} Y {figure(one.asked.at[1])}"
-    return "Diameter" if one.asked.along is Along.DIAMETER else f"Across {one.asked.along.value.upper()}{where}"
+    where = (
+        ""
+        if one.asked.at is None
+        else f"{' the island' if one.core else ''} at X {figure(one.asked.at[0])} Y {figure(one.asked.at[1])}"
+    )
+    if one.asked.along is Along.DEPTH:
+        return "Depth"
+    if one.asked.at_depth is not None:
+        where += f", {figure(one.asked.at_depth, places=3)} deep"
+    return f"Diameter{where}" if one.asked.along is Along.DIAMETER else f"Across {one.asked.along.value.upper()}{where}"
 
 
 def _size(one: Sized, *, found: Recut, width: int) -> list[str]:
@@ -124,32 +135,47 @@ def _size(one: Sized, *, found: Recut, width: int) -> list[str]:
     stands = f"it stands {_whole(abs(give.short))} um {beside} where the program put it"
     match give.verdict:
         case Verdict.CUT:
-            what = f"Each wall must give {_whole(give.wall)} um (+/- {_whole(give.half_width)}); {stands}."
+            what = f"{_what(one)} must give {_whole(give.wall)} um (+/- {_whole(give.half_width)}); {stands}."
         case Verdict.FITS:
             what = f"{_fits(one)} Nothing needs cutting."
         case Verdict.TOO_THIN:
+            least = LEAST_FLOOR if one.asked.along is Along.DEPTH else found.least
             what = (
-                f"Each wall must give {_whole(give.wall)} um (+/- {_whole(give.half_width)}), and a cut of less than "
-                f"{_whole(found.least)} um forms no chip with this cutter: it would rub, and the wall would stay. Ask "
-                "for the size that is there, or take a cutter with a keener edge."
+                f"{_what(one)} must give {_whole(give.wall)} um (+/- {_whole(give.half_width)}), and a cut of less "
+                f"than {_whole(least)} um forms no chip with this cutter: it would rub, and nothing would go. Ask for "
+                "the size that is there, or take a cutter with a keener edge."
             )
         case Verdict.TOO_LARGE:
             what = _too_large(one)
     lines += _lines(what, width=width, first="  ")
     if give.verdict is Verdict.CUT:
-        lines += _lines(_taught(one.taught, made_up=give.made_up, short=give.short), width=width, first="  ")
-        others = [axis for axis in (0, 1) if axis not in axes_of(one.asked.along, walls=found.walls, sizes=found.sizes)]
+        lines += _lines(
+            _taught(one, found=found),
+            width=width,
+            first="  ",
+        )
+        others = [axis for axis in (0, 1) if axis not in axes_of(one, walls=found.walls, sizes=found.sizes)]
         asked = {each.asked.along for each in found.sizes}
-        stay = [_AXES[axis] for axis in others if (Along.X, Along.Y)[axis] not in asked]
+        stay = (
+            []
+            if one.asked.along is Along.DEPTH
+            else [_AXES[axis] for axis in others if (Along.X, Along.Y)[axis] not in asked]
+        )
         if stay:
             what = f"Walls that face {stay[0]} were not measured and stay where the program before put them."
             lines += _lines(what, width=width, first="  ")
     return lines
 
 
+def _what(one: Sized) -> str:
+    if one.core:
+        return "Each wall of the island"
+    return "The floor" if one.asked.along is Along.DEPTH else "Each wall"
+
+
 def _fits(one: Sized) -> str:
     give = one.give
-    off = f"Each wall is {_whole(abs(give.wall))} um {'short' if give.wall >= 0.0 else 'beyond'}"
+    off = f"{_what(one)} is {_whole(abs(give.wall))} um {'short' if give.wall >= 0.0 else 'beyond'}"
     if abs(give.wall) <= give.half_width:
         return f"{off}, which the measurement (+/- {_whole(give.half_width)}) cannot tell from none."
     return f"{off}, which is within its tolerance."
@@ -157,7 +183,19 @@ def _fits(one: Sized) -> str:
 
 def _too_large(one: Sized) -> str:
     assert one.size is not None
-    over = one.size.mean - one.wanted
+    over = abs(one.size.mean - one.wanted)
+    if one.core:
+        return (
+            f"It is {_whole(over)} um too small, and what is gone is gone: nothing is cut. What can still be done: "
+            f"put a sleeve over it and cut that; or make its mate {_whole(over)} um smaller than was meant, so that "
+            "the play is as wanted."
+        )
+    if one.asked.along is Along.DEPTH:
+        return (
+            f"It is {_whole(over)} um too deep, and what is gone is gone: nothing is cut. What can still be done: skim "
+            f"the plate's top by {_whole(over)} um, and with it all that is counted from there; or make what stands on "
+            "this floor so much higher."
+        )
     return (
         f"It is {_whole(over)} um too large, and what is gone is gone: nothing is cut. What can still be done: line it "
         f"with a sleeve and cut that; or make its mate {_whole(over)} um larger than was meant, so that the play is as "
@@ -165,37 +203,63 @@ def _too_large(one: Sized) -> str:
     )
 
 
-def _taught(taught: Learned, *, made_up: Mm, short: Mm) -> str:
-    if short < 0.0 and made_up < taught.sure:
+def _taught(one: Sized, *, found: Recut) -> str:
+    """What is made up for of how far walls end short, and why no more."""
+    give, taught = one.give, one.taught
+    if give.short < 0.0 and give.made_up < taught.sure:
         return (
-            f"The cutter cut {_whole(-short)} um wider than the program said: the skim stays so much short, and is not "
-            "cut too far."
+            f"The cutter cut {_whole(-give.short)} um wider than the program said: the skim stays so much short, and "
+            "is not cut too far."
         )
     if not taught.count:
+        if abs(give.short) > FAR:
+            return "That is too far to be a cutter's size or a mill's play, so nothing of it is made up for."
+        return "Z is touched off anew, so nothing is made up for."
+    if one.asked.along is Along.DEPTH:
         return (
-            "No skim with this cutter along this direction was measured yet, so nothing is made up for: bending under "
-            "the heavier cut does not come again. The wall may end a little short; measured after it, the next one "
-            "knows by how much."
+            f"{_whole(give.made_up)} um of that, which are sure, are made up for: as long as the zero of Z stays that "
+            "it was cut with. Where Z is touched off anew, say --new-zero, or it is cut too deep."
+        )
+    if found.walls.skim or taught.mean != one.lasting:
+        return (
+            f"{counted(taught.count, 'skim')} with this cutter along this direction ended {_whole(taught.mean)} um "
+            f"(+/- {_whole(taught.half_width)}) short of the program, bending left out; "
+            f"{_sure(give.made_up)}."
         )
     return (
-        f"{counted(taught.count, 'earlier skim')} with this cutter ended {_whole(taught.mean)} um "
-        f"(+/- {_whole(taught.half_width)}) short of the program; {_whole(made_up)} um of it, which are sure, are made "
-        "up for."
+        f"Up to {_whole(one.bends)} um of that may be bending under the heavier cut, which a thin one does not repeat; "
+        f"{_sure(give.made_up)}. The wall may end a little short; measured after "
+        "it, the next skim knows by how much."
     )
+
+
+def _sure(made_up: Mm) -> str:
+    if made_up * UM_PER_MM < 0.5:
+        return "nothing is sure enough to be made up for"
+    return f"{_whole(made_up)} um, which are sure, are made up for"
 
 
 def _skim(found: Recut, *, width: int) -> list[str]:
     if not found.cut:
         return []
-    widest = max(one.give.width for one in found.sizes if one.give.verdict is Verdict.CUT)
+    said = []
+    cut = [one for one in found.sizes if one.give.verdict is Verdict.CUT]
+    deep = [one.give.width for one in cut if one.asked.along is Along.DEPTH]
+    if deep:
+        what = f"The floor: {_whole(deep[0])} um off all of it by the cutters that cut it, up to the walls."
+        said += _lines(what, width=width)
+    widest = max((one.give.width for one in cut if one.asked.along is not Along.DEPTH), default=0.0)
+    if widest == 0.0:
+        return said
     rounds = "one round" if found.skims == 1 else f"{found.skims} rounds"
     each = "" if found.skims == 1 else " each"
-    said = (
-        f"The skim: {rounds} of {_whole(widest / found.skims)} um{each} off the wall (at most {_whole(found.limit)}, "
-        f"at least {_whole(found.least)}), then a spring pass at the same place, then the corners by the cutters that "
-        "cut them before."
+    corners = any(each.purpose is Purpose.CORNERS for one in found.programs for each in one.operations)
+    then = ", then the corners by the cutters that cut them before" if corners else ""
+    what = (
+        f"The walls: {rounds} of {_whole(widest / found.skims)} um{each} off the wall (at most {_whole(found.limit)}, "
+        f"at least {_whole(found.least)}), then a spring pass at the same place{then}."
     )
-    return _lines(said, width=width)
+    return [*said, *_lines(what, width=width)]
 
 
 def _written(found: Recut, *, out: str, width: int) -> list[str]:
@@ -203,15 +267,20 @@ def _written(found: Recut, *, out: str, width: int) -> list[str]:
         if found.cut:
             return _lines("The skim failed its proof, and nothing was written.", width=width)
         return []
-    lines = [f"Written to {out}; run in this order, Z touched off as for the programs before:"]
-    lines += [
-        f"  {one.file}" + ("  in the air, spindle at rest" if one.trace else f"  {one.cutter.name}")
-        for one in found.programs
-    ]
+    lines = [f"Written to {out}; run in this order:"]
+    settings = dict.fromkeys(one.setting for one in found.programs)
+    for setting in settings:
+        if len(settings) > 1:
+            lines.append(f"  Setting: {setting}")
+        lines += [
+            f"  {one.file}" + ("  in the air, spindle at rest" if one.trace else f"  {one.cutter.name}")
+            for one in found.programs
+            if one.setting == setting
+        ]
     return lines
 
 
-def _next(found: Recut, *, plan: str) -> list[str]:
+def _next(found: Recut, *, plan: str, width: int) -> list[str]:
     if not found.programs:
         return []
     words = ["camplan", "recut", _word(plan), _word(found.feature)]
@@ -219,15 +288,25 @@ def _next(found: Recut, *, plan: str) -> list[str]:
         words += ["--region", str(found.walls.numbers[0])]
     for one in found.sizes:
         words += next_words(one)
-    return ["Then measure again, best three times or more, and type:", f"  {' '.join(words)}"]
+    lie = (
+        "The plate must lie as it lay when it was cut, from the same zeros; one that was taken off is found again by "
+        "`camplan locate`."
+    )
+    return [
+        *_lines(lie, width=width),
+        "Then measure again, best three times or more, and type:",
+        f"  {' '.join(words)}",
+    ]
 
 
 def next_words(one: Sized) -> list[str]:
     """A size as it is to be typed when it was measured again."""
     along = one.asked.along
-    words = ["--diameter"] if along is Along.DIAMETER else ["--across", along.value]
+    words = ["--across", along.value] if along in (Along.X, Along.Y) else [f"--{along.value}"]
     if one.asked.at is not None:
         words += ["--at", figure(one.asked.at[0], places=3), figure(one.asked.at[1], places=3)]
+    if one.asked.at_depth is not None:
+        words += ["--at-depth", figure(one.asked.at_depth, places=3)]
     words += ["--measured", "..."]
     if one.asked.wanted is not None:
         words += ["--wanted", figure(one.asked.wanted, places=4)]

@@ -11,6 +11,7 @@ from camplan.report.cautions import CAUTIONS, FIRST, SOURCES
 from camplan.report.choices import choice_sentences
 from camplan.report.holding import holding_section
 from camplan.report.measures import measures
+from camplan.report.next_cut import next_cuts
 from camplan.report.pictures import (
     LIMIT,
     deepest_of,
@@ -316,7 +317,8 @@ def _measures(plan: Plan, setting: SettingSpec) -> str:
         Column(heading="Remark"),
         Column(heading="Found", fill=True),
     )
-    return f"<h3>Measure afterwards</h3>{table(columns, rows, long=True)}" if rows else ""
+    found = f"<h3>Measure afterwards</h3>{table(columns, rows, long=True)}" if rows else ""
+    return found + next_cuts(plan, done)
 
 
 def _left(plan: Plan) -> str:

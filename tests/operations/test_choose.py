@@ -34,8 +34,8 @@ def choice(found: Chosen) -> Choice:
 
 @pytest.mark.parametrize("name", ["first", "back", "nest"])
 def test_a_wider_cutter_more_on_the_shelf_never_makes_a_plate_slower(examples: Path, name: str) -> None:
-    """The narrowest stays, so that no more is asked for; the wider ones are taken away one after another, as long as the
-    rest can make the plate."""
+    """The narrowest stays, so that no more is asked for; the wider ones are taken away one after another, while the
+    rest can still make the plate."""
     bench = bench_of(examples, name)
     flats = sorted((cutter for cutter in bench.shelf if cutter.kind in FLATS), key=lambda one: -one.diameter)
     found = [picked(bench, without=tuple(one.name for one in flats[:count])) for count in range(len(flats))]

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from camplan.geometry import planar
 from camplan.geometry.chains import chain, circle
-from camplan.recut.figures import across, faces_along, grown, is_round
+from camplan.recut.figures import across, faces_along, grown, is_round, island_at
 from camplan.regions import Region
 
 BOX = Region(
@@ -91,3 +91,13 @@ def test_circles_and_many_chords_of_one_are_round_and_rectangles_are_not() -> No
     assert is_round(Region(outer=circle((1.0, 2.0), radius=4.0)))
     assert is_round(Region(outer=chords))
     assert not is_round(BOX)
+
+
+def test_islands_give_by_their_own_where_that_is_asked() -> None:
+    (one,) = grown(BOX, by=(0.1, 0.0), islands=(-0.05, 0.02))
+    assert across(one, along=0, at=None) == pytest.approx(30.2)
+    island = island_at(one, at=(14.0, 11.0))
+    assert island is not None
+    assert across(island, along=0, at=None) == pytest.approx(8.1)
+    assert across(island, along=1, at=None) == pytest.approx(5.96)
+    assert island_at(one, at=(5.0, 5.0)) is None

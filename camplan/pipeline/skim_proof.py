@@ -1,0 +1,90 @@
+"""A skim's texts read back and held against what is wanted now, with every program that ran before them."""
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from camplan.comparison.prove import prove
+from camplan.comparison.records import ProgramUnderProof, Proof
+from camplan.errors import InputError, Problem
+from camplan.features.records import Feature
+from camplan.findings import Finding, Severity
+from camplan.pipeline.bench import Bench
+from camplan.pipeline.faces import PickedFace
+from camplan.pipeline.worst_stock import unsafe_in_worst_stock
+from camplan.recut.folder import PlanFolder
+from camplan.recut.history import History, SkimProgram
+from camplan.recut.records import SkimText
+from camplan.rs274.read import read
+from camplan.units import Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Before:
+    """What ran before a skim: the plan and the skims since, on a face."""
+
+    plan: PlanFolder
+    history: History
+    picked: PickedFace
+    bench: Bench
+
+
+def proven(
+    texts: Sequence[SkimText], *, wanted: Sequence[Feature], name: str, before: Before, short: Mm
+) -> tuple[Proof, tuple[Finding, ...]]:
+    """The proof that a skim and all that ran before it make the features as they are ``wanted``, and what is to be
+    said: all that is unsafe, on the plate with walls ``short`` of where they should stand as well, and what is said
+    of the feature ``name``."""
+    picked, bench = before.picked, before.bench
+    settings = {setting.name for setting in picked.settings}
+    earlier = [
+        _under(one.file, setting=one.setting, cutter=one.cutter, text=one.text, bench=bench)
+        for one in before.plan.programs
+        if one.cutter is not None and one.setting in settings
+    ]
+    for skim in before.history.skims:
+        earlier += [
+            _under(
+                f"{one.folder}/{one.file}",
+                setting=one.setting,
+                cutter=one.cutter,
+                text=_text_of(one, plan=before.plan),
+                bench=bench,
+            )
+            for one in skim.programs
+            if one.setting in settings
+        ]
+    now = [_under(one.file, setting=one.setting, cutter=one.cutter.name, text=one.text, bench=bench) for one in texts]
+    proof = prove(
+        [*earlier, *now],
+        plate=picked.face.plate,
+        features=wanted,
+        settings=picked.settings,
+        cutters=bench.shelf,
+        machine=bench.machine,
+        material=bench.material,
+    )
+    unsafe = unsafe_in_worst_stock(now, before=earlier, plate=picked.face.plate, short=short, bench=bench)
+    said = [one for one in (*proof.findings, *unsafe) if one.severity is Severity.UNSAFE or one.where == name]
+    return proof, tuple(said)
+
+
+def _under(file: str, *, setting: str, cutter: str, text: str, bench: Bench) -> ProgramUnderProof:
+    shelf = {one.name: one for one in bench.shelf}
+    reading = read(text, file=file, post=bench.post)
+    return ProgramUnderProof(
+        file=file, setting=setting, cutter=shelf[cutter], motions=reading.motions, findings=reading.findings
+    )
+
+
+def _text_of(program: SkimProgram, *, plan: PlanFolder) -> str:
+    path = plan.folder.resolve().parent / program.folder / program.file
+    accepted = "the skims as they were written, beside the plan's folder; or --not-run for one that was not run"
+    try:
+        text = path.read_text(encoding="utf-8", errors="replace").replace("\r\n", "\n")
+    except OSError as error:
+        said = error.strerror or "no such file"
+        raise InputError(Problem(message=f"cannot be read: {said}", file=str(path), accepted=accepted)) from error
+    if hashlib.sha256(text.encode("utf-8")).hexdigest() != program.check_sum:
+        raise InputError(Problem(message="was changed since it was proven", file=str(path), accepted=accepted))
+    return text

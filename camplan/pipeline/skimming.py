@@ -1,0 +1,188 @@
+"""What a recut asks for as operations, programs and their proof."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from camplan.errors import InputError, Problem
+from camplan.features.records import Feature
+from camplan.features.specs import HoleSpec, PocketSpec
+from camplan.findings import Severity
+from camplan.geometry import clipper
+from camplan.geometry.chains import circle
+from camplan.geometry.clipper import Area
+from camplan.operations import areas
+from camplan.operations.air import with_air
+from camplan.operations.records import Operation
+from camplan.operations.shop import Shop
+from camplan.operations.skims import Lap, bends_at_most, floor_operations, skim_operations
+from camplan.pipeline.skim_programs import ground_left, skim_texts
+from camplan.pipeline.skim_proof import Before, proven
+from camplan.recut.asked import Along
+from camplan.recut.figures import Axes, grown
+from camplan.recut.gives import Verdict
+from camplan.recut.history import SKIM, History, Skimmed, SkimProgram, skim_said
+from camplan.recut.records import Recut
+from camplan.recut.sizes import Next, Sized, next_deeper, next_grow
+from camplan.recut.walls import Walls, stands
+from camplan.regions import Region
+from camplan.units import Mm
+
+_BERTH: Mm = 0.005
+"""How much farther in than measured the walls are taken to stand where the skim comes down."""
+_UNKNOWN: Mm = 0.05
+"""How far in they are taken to stand where only is known that a mate does not go in."""
+
+
+def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> Recut:
+    """The recut with its skim planned, written as text and proven; without programs if the proof fails."""
+    walls, history, picked = result.walls, before.history, before.picked
+    then = next_grow(walls, sizes=result.sizes)
+    deeper, thickness = next_deeper(walls, sizes=result.sizes)
+    skims = max(math.ceil(then.widest / result.limit - 1e-9), 1)
+    wanted = _wanted(feature, walls=walls, then=then, deeper=deeper, history=history)
+    cut = [one for one in picked.operations if one.feature.spec.name == feature.spec.name]
+    laps = [
+        _lap(
+            wanted,
+            walls=walls,
+            moved=then.before((skims - number) / skims),
+            width=then.widest / skims,
+            before=before,
+        )
+        for number in range(1, skims + 1)
+        if then.widest > 0.0
+    ]
+    operations: list[Operation] = []
+    if thickness > 0.0:
+        level = replace(wanted, regions=_moved(walls, to=(walls.grow, walls.islands)))
+        pieces = clipper.pieces(_figure(level, before=before))
+        old = -(feature.bottom + deeper - thickness)
+        operations += floor_operations(wanted, before=cut, pieces=pieces, old=old, shop=shop)
+    operations += skim_operations(wanted, before=cut, laps=laps, plate=picked.face.plate, shop=shop)
+    short = max((_short(one) for one in result.sizes if one.asked.along is not Along.DEPTH), default=0.0) + _BERTH
+    count = max((len(one.pieces) for one in operations), default=1)
+    ground = ground_left(feature, picked=picked, bench=before.bench, short=short, pieces=count, anew=thickness > 0.0)
+    about = f"skim {result.number} of {feature.spec.name}"
+    texts = skim_texts(operations, ground=ground, picked=picked, bench=before.bench, about=about)
+    if not texts:
+        message = "clamps, or what is too narrow, keep the cutters out of all of it"
+        key = f"feature {feature.spec.name!r}"
+        raise InputError(Problem(message=message, key=key, accepted="clamps set otherwise, or another size"))
+    features = _features(picked.face.features, wanted=wanted, history=history)
+    proof, findings = proven(texts, wanted=features, name=feature.spec.name, before=before, short=short)
+    passed = all(one.severity is not Severity.UNSAFE for one in findings)
+    programs = tuple(
+        SkimProgram(
+            folder=result.folder, file=one.file, check_sum=one.check_sum, setting=one.setting, cutter=one.cutter.name
+        )
+        for one in texts
+        if not one.trace
+    )
+    skim = Skimmed(
+        number=result.number,
+        feature=feature.spec.name,
+        regions=walls.numbers,
+        grow=then.grow,
+        islands=then.islands,
+        deeper=deeper,
+        bends=bends_at_most(operations, laps=laps) if laps else 0.0,
+        programs=programs,
+    )
+    aims = {one.asked.along.value: one.give.aim for one in result.sizes if one.give.verdict is Verdict.CUT}
+    return replace(
+        result,
+        skims=skims,
+        grow=then.grow,
+        programs=tuple(texts) if passed else (),
+        proof=replace(proof, passed=passed, findings=findings),
+        findings=(*result.findings, *findings),
+        skim_entries=((SKIM, skim_said(skim, plan_sum=history.plan, aims=aims)),),
+    )
+
+
+def as_pocket(feature: Feature) -> Feature:
+    """A feature whose walls are skimmed as those of a pocket: holes as round ones."""
+    spec = feature.spec
+    if not isinstance(spec, HoleSpec):
+        return feature
+    return replace(
+        feature,
+        spec=PocketSpec(
+            name=spec.name,
+            layer=spec.layer,
+            top=spec.top,
+            depth=spec.depth,
+            draft=0.0,
+            nominal="top",
+            allowance=0.0,
+            finish=None,
+            corner=None,
+            tolerance=spec.tolerance,
+            cutters=spec.cutters,
+        ),
+        regions=tuple(Region(outer=circle((x, y), radius=size / 2.0)) for x, y, size in feature.circles),
+        circles=(),
+    )
+
+
+def _short(one: Sized) -> Mm:
+    """How far in the walls may stand of where the programs before were to put them."""
+    return max(one.give.short, 0.0) + one.give.half_width if one.reading is not None else _UNKNOWN
+
+
+def _moved(walls: Walls, *, to: tuple[Axes, Axes]) -> tuple[Region, ...]:
+    grow, islands = to
+    return tuple(
+        one for number in walls.numbers for one in grown(walls.feature.regions[number - 1], by=grow, islands=islands)
+    )
+
+
+def _figure(feature: Feature, *, before: Before) -> Area:
+    figure = areas.of_regions(feature.regions)
+    if feature.open_edges:
+        widest = max(one.cutter.diameter for one in before.picked.operations)
+        plate = areas.of_regions((before.picked.face.plate.outline,))
+        return with_air(figure, plate=plate, width=widest + 1.0)
+    return figure
+
+
+def _lap(wanted: Feature, *, walls: Walls, moved: tuple[Axes, Axes], width: Mm, before: Before) -> Lap:
+    feature = replace(wanted, regions=_moved(walls, to=moved))
+    return Lap(feature=feature, pieces=clipper.pieces(_figure(feature, before=before)), width=width)
+
+
+def _wanted(feature: Feature, *, walls: Walls, then: Next | None, deeper: Mm, history: History) -> Feature:
+    """The feature as it is wanted now: skimmed regions as they shall be, the others as they were cut."""
+    spec = feature.spec
+    if not isinstance(spec, PocketSpec):
+        raise TypeError(f"{spec.name} is no pocket")
+    regions: list[Region] = []
+    for number, region in enumerate(feature.regions, start=1):
+        stand = then if then is not None and number in walls.numbers else None
+        last = stand or stands(feature, number=number, history=history)
+        regions.extend(grown(region, by=last.grow, islands=last.islands))
+    bottom = feature.bottom + deeper
+    depth = None if spec.depth is None else bottom
+    return replace(feature, spec=replace(spec, allowance=0.0, depth=depth), regions=tuple(regions), bottom=bottom)
+
+
+def _features(features: Sequence[Feature], *, wanted: Feature, history: History) -> list[Feature]:
+    """The features of a face as they are wanted now: those that were skimmed as skims have left them.  What a hole may
+    be besides, its cone or its way out, stays beside it."""
+    skims = {skim.feature: skim for skim in history.skims}
+    found: list[Feature] = []
+    for one in features:
+        name = one.spec.name
+        if name not in skims and name != wanted.spec.name:
+            found.append(one)
+            continue
+        if isinstance(one.spec, HoleSpec):
+            found.append(one)
+        if name == wanted.spec.name:
+            found.append(wanted)
+        else:
+            own = as_pocket(one)
+            walls = Walls(feature=own, numbers=(), grow=(0.0, 0.0), islands=(0.0, 0.0), deeper=0.0, skim=0)
+            found.append(_wanted(own, walls=walls, then=None, deeper=skims[name].deeper, history=history))
+    return found

@@ -12,6 +12,7 @@ from camplan.geometry.clipper import Area, simplified
 from camplan.geometry.fitting import Band, fitted
 from camplan.operations import areas
 from camplan.operations.records import Operation, Part
+from camplan.passes.again import room_left, still_out, undone
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.planes import Plane, floor_passes, wall_pass
@@ -33,13 +34,20 @@ def plane_made(operation: Operation, *, ground: Ground) -> Made:
         raise ValueError(f"the floor of {operation.feature.spec.name!r} does not fall")
     radius = operation.cutter.diameter / 2.0
     bar = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    left = undone(operation, ground=ground)
     passes: list[Pass] = []
     kept_out = 0.0
     after = ground
     for number, piece in enumerate(operation.pieces):
         whole = clipper.shrunk(piece, by=radius + operation.stay)
         work = clipper.difference(whole, less=bar)
-        kept_out += clipper.surface(whole) - clipper.surface(work) if bar else 0.0
+        kept_out += clipper.surface(clipper.intersection(whole, with_=still_out(bar, left=left)))
+        if operation.part is Part.PLANE and left is not None:
+            # a level tip that begins on a floor that falls has cut no more than under its own upper edge
+            room = room_left(whole, work=work, radius=radius, left=left, plate=ground.plate)
+            work = clipper.intersection(work, with_=clipper.offset(room, by=2.0 * radius))
+        elif left is not None and not clipper.intersection(whole, with_=left.area):
+            continue
         if not work:
             continue
         found = _piece(operation, incline=incline, work=work, number=number, ground=ground)

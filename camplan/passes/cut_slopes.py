@@ -12,6 +12,7 @@ from camplan.geometry.along import length_at, nearest
 from camplan.geometry.chains import tessellated
 from camplan.operations import areas
 from camplan.operations.records import Operation
+from camplan.passes.again import runs_left, still_out, undone
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.ground import Ground, barred, with_hollow
 from camplan.passes.ramps import part_of, ramped_pass
@@ -42,21 +43,21 @@ def slopes_made(operation: Operation, *, ground: Ground) -> Made:
 
 
 def _open_slopes(operation: Operation, *, ground: Ground) -> tuple[tuple[Slope, ...], Mm2]:
-    """What of a feature's slopes nothing on the plate keeps the cutter out of, and the size of the rest."""
+    """What of a feature's slopes nothing on the plate keeps the cutter out of, and earlier settings have left; and the
+    size of what it is kept out of now as before."""
     slopes = operation.feature.slopes
     shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
-    if not shut:
+    left = undone(operation, ground=ground)
+    if not shut and left is None:
         return slopes, 0.0
+    out = still_out(shut, left=left)
     found: list[Slope] = []
     kept_out = 0.0
     for slope in slopes:
         points = tessellated(slope.path, chord=tolerance.CHORD)
-        inside = clipper.cut_lines([points], area=shut, inside=True)
-        if not inside:
-            found.append(slope)
-            continue
+        inside = clipper.cut_lines([points], area=out, inside=True) if out else ()
         kept_out += operation.cutter.diameter * sum(float(np.hypot(*np.diff(part, axis=0).T).sum()) for part in inside)
-        for part in clipper.rejoined(clipper.cut_lines([points], area=shut, inside=False)):
+        for part in runs_left([points], shut=shut, left=left):
             ends = [nearest(slope.path, to=(float(x), float(y))) for x, y in (part[0], part[-1])]
             start, end = sorted(length_at(slope.path, place=place) for place in ends)
             open_part = part_of(slope, start=start, end=end) if end - start > tolerance.JOIN else None

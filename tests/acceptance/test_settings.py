@@ -432,3 +432,41 @@ def test_an_edge_is_broken_in_the_second_setting_only_where_the_clamps_of_the_fi
     # the clamp, half the holder beside it, and the overlap of half a millimetre
     assert y - 16.0 < along[:, 1].min() < y
     assert y + deep < along[:, 1].max() < y + deep + 16.0
+
+
+def test_floors_that_fall_are_cut_on_only_where_the_clamps_of_the_first_stood(
+    tmp_path: Path, plates: Any, run: Callable[..., Any], shadow: Any
+) -> None:
+    plates.drawn(
+        tmp_path / "plate.dxf",
+        closed=[
+            ("PLATE", [(0, 0), (130, 0), (130, 110), (0, 110)]),
+            ("POCKET", plates.rounded(20, 20, 100, 50, radius=6)),
+        ],
+        open_=[("RUNNER", [(20, 75), (110, 75)])],
+    )
+    text = HEAD[: HEAD.index('[[feature]]\nname = "pocket"')].replace('"slot-3"', '"slot-3", "ball-4"')
+    text += '[[feature]]\nname = "runner"\nkind = "groove"\nlayer = "RUNNER"\nwidth_mm = 4\nsection = "round"\n'
+    text += 'depth_mm = [3, 2]\n[[feature]]\nname = "pocket"\nkind = "pocket"\nlayer = "POCKET"\ndepth_mm = [1, 3]\n'
+    text += "slope_from_mm = [20, 35]\nslope_to_mm = [100, 35]\n"
+    both = '"runner", "pocket"'
+    text += setting("one", features=both, boxes=[(-10, 15, 40, 75)]) + setting(
+        "two", features=both, boxes=[(118, 30, 20, 40)]
+    )
+    ran = run("plan", plates.job(tmp_path, text))
+    document = json.loads((tmp_path / "plate-out" / "plan.json").read_text(encoding="utf-8"))
+    assert (ran.code, document["proof"]["passed"]) == (0, True)
+    floors = [
+        (program, work)
+        for program in document["programs"]
+        for work in program["operations"]
+        if program["setting"] == "two" and (work["feature"] == "runner" or work["purpose"] == "rough")
+    ]
+    assert {work["feature"] for _, work in floors} == {"runner", "pocket"}
+    for program, work in floors:
+        lines = (tmp_path / "plate-out" / program["file"]).read_text(encoding="utf-8").splitlines()
+        steps, _ = shadow.steps(lines)
+        mine = [step.path for step in steps if work["first_line"] <= step.line <= work["last_line"] and step.mode]
+        deep = np.vstack([path for path in mine if path[:, 2].min() < -0.5])
+        # the clamp ends at 30; half the holder beside it, the cutter's way in, and the overlap
+        assert deep[:, 0].max() < 30.0 + 24.0

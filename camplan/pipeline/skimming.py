@@ -4,10 +4,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from camplan import tolerance
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature
 from camplan.features.specs import HoleSpec, PocketSpec
-from camplan.findings import Severity
+from camplan.findings import Finding, Severity
 from camplan.geometry import clipper
 from camplan.geometry.chains import circle
 from camplan.geometry.clipper import Area
@@ -26,7 +27,7 @@ from camplan.recut.records import Recut
 from camplan.recut.sizes import Next, Sized, next_deeper, next_grow
 from camplan.recut.walls import Walls, stands
 from camplan.regions import Region
-from camplan.units import Mm
+from camplan.units import UM_PER_MM, Mm
 
 _BERTH: Mm = 0.005
 """How much farther in than measured the walls are taken to stand where the skim comes down."""
@@ -72,6 +73,7 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
     features = _features(picked.face.features, wanted=wanted, history=history)
     proof, findings = proven(texts, wanted=features, name=feature.spec.name, before=before, short=short)
     passed = all(one.severity is not Severity.UNSAFE for one in findings)
+    mine = tuple(one for one in proof.leftovers if one.feature == feature.spec.name)
     programs = tuple(
         SkimProgram(
             folder=result.folder, file=one.file, check_sum=one.check_sum, setting=one.setting, cutter=one.cutter.name
@@ -95,10 +97,32 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
         skims=skims,
         grow=then.grow,
         programs=tuple(texts) if passed else (),
-        proof=replace(proof, passed=passed, findings=findings),
-        findings=(*result.findings, *findings),
+        proof=replace(
+            proof,
+            passed=passed,
+            findings=findings,
+            leftovers=mine,
+            left_area=sum(one.area for one in mine),
+        ),
+        findings=(*result.findings, *findings, *_edges_left(feature, then=then, before=before)),
         skim_entries=((SKIM, skim_said(skim, plan_sum=history.plan, aims=aims)),),
     )
+
+
+def _edges_left(feature: Feature, *, then: Next, before: Before) -> list[Finding]:
+    """Edges along walls that give: they were broken for walls that stood where they stood."""
+    given = max(*then.widths, *then.island_widths)
+    return [
+        Finding(
+            severity=Severity.CAUTION,
+            code="edge-narrower",
+            message=f"it was broken for the walls of {feature.spec.name} as they stood, which give up to "
+            f"{given * UM_PER_MM:.0f} um: it becomes so much narrower",
+            where=edge.spec.name,
+        )
+        for edge in before.picked.face.features
+        if given > tolerance.GOUGE and feature.spec.name in edge.follows
+    ]
 
 
 def as_pocket(feature: Feature) -> Feature:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from camplan import tolerance
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature
-from camplan.features.specs import HoleSpec, PocketSpec
+from camplan.features.specs import HoleSpec, OutlineSpec, PocketSpec
 from camplan.findings import Finding, Severity
 from camplan.geometry import clipper
 from camplan.geometry.chains import circle
@@ -25,7 +25,7 @@ from camplan.recut.gives import Verdict
 from camplan.recut.history import SKIM, History, Skimmed, SkimProgram, skim_said
 from camplan.recut.records import Recut
 from camplan.recut.sizes import Next, Sized, next_deeper, next_grow
-from camplan.recut.walls import Walls, stands
+from camplan.recut.walls import Walls, is_part, stands
 from camplan.regions import Region
 from camplan.units import UM_PER_MM, Mm
 
@@ -42,6 +42,7 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
     deeper, thickness = next_deeper(walls, sizes=result.sizes)
     skims = max(math.ceil(then.widest / result.limit - 1e-9), 1)
     wanted = _wanted(feature, walls=walls, then=then, deeper=deeper, history=history)
+    short = max((_short(one) for one in result.sizes if one.asked.along is not Along.DEPTH), default=0.0) + _BERTH
     cut = [one for one in picked.operations if one.feature.spec.name == feature.spec.name]
     laps = [
         _lap(
@@ -49,6 +50,7 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
             walls=walls,
             moved=then.before((skims - number) / skims),
             width=then.widest / skims,
+            short=short,
             before=before,
         )
         for number in range(1, skims + 1)
@@ -61,8 +63,7 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
         old = -(feature.bottom + deeper - thickness)
         operations += floor_operations(wanted, before=cut, pieces=pieces, old=old, shop=shop)
     operations += skim_operations(wanted, before=cut, laps=laps, shop=shop)
-    short = max((_short(one) for one in result.sizes if one.asked.along is not Along.DEPTH), default=0.0) + _BERTH
-    count = max((len(one.pieces) for one in operations), default=1)
+    count = max((1, *(len(one.pieces) for one in operations)))
     ground = ground_left(feature, picked=picked, bench=before.bench, short=short, pieces=count, anew=thickness > 0.0)
     about = f"skim {result.number} of {feature.spec.name}"
     texts = skim_texts(operations, ground=ground, picked=picked, bench=before.bench, about=about)
@@ -171,24 +172,40 @@ def _figure(feature: Feature, *, before: Before) -> Area:
     return figure
 
 
-def _lap(wanted: Feature, *, walls: Walls, moved: tuple[Axes, Axes], width: Mm, before: Before) -> Lap:
-    feature = replace(wanted, regions=_moved(walls, to=moved))
+def _lap(wanted: Feature, *, walls: Walls, moved: tuple[Axes, Axes], width: Mm, short: Mm, before: Before) -> Lap:
+    """A round; beside an outline the kerf is taken to be as narrow as it may be."""
+    kerf = _kerf(walls.feature, grow=moved[0], narrow=True)
+    feature = replace(wanted, regions=_moved(walls, to=moved), kerf=None if kerf is None else kerf - short)
     return Lap(feature=feature, pieces=clipper.pieces(_figure(feature, before=before)), width=width)
 
 
 def _wanted(feature: Feature, *, walls: Walls, then: Next | None, deeper: Mm, history: History) -> Feature:
     """The feature as it is wanted now: skimmed regions as they shall be, the others as they were cut."""
     spec = feature.spec
-    if not isinstance(spec, PocketSpec):
-        raise TypeError(f"{spec.name} is no pocket")
+    if not isinstance(spec, PocketSpec | OutlineSpec):
+        raise TypeError(f"{spec.name} has no walls that give")
     regions: list[Region] = []
     for number, region in enumerate(feature.regions, start=1):
         stand = then if then is not None and number in walls.numbers else None
         last = stand or stands(feature, number=number, history=history)
         regions.extend(grown(region, by=last.grow, islands=last.islands))
     bottom = feature.bottom + deeper
-    depth = None if spec.depth is None else bottom
-    return replace(feature, spec=replace(spec, allowance=0.0, depth=depth), regions=tuple(regions), bottom=bottom)
+    depth = spec.depth if spec.depth is None or deeper == 0.0 else bottom
+    mine = [then] if then is not None else [stands(feature, number=1, history=history)]
+    kerf = _kerf(feature, grow=mine[0].grow, narrow=False)
+    return replace(
+        feature, spec=replace(spec, allowance=0.0, depth=depth), regions=tuple(regions), bottom=bottom, kerf=kerf
+    )
+
+
+def _kerf(feature: Feature, *, grow: Axes, narrow: bool) -> Mm | None:
+    """How wide an outline's kerf is beside walls that stand ``grow`` outside the drawn ones, where it is ``narrow``est
+    or widest; None of other features."""
+    if not isinstance(feature.spec, OutlineSpec) or feature.kerf is None:
+        return feature.kerf
+    far = feature.spec.allowance + feature.kerf
+    rooms = [far - one if is_part(feature) else far + one for one in grow]
+    return min(rooms) if narrow else max(rooms)
 
 
 def _features(features: Sequence[Feature], *, wanted: Feature, history: History) -> list[Feature]:

@@ -491,3 +491,52 @@ def test_a_skim_that_goes_too_far_fails_its_proof(shy: Path) -> None:
         codes[name] = {finding.code for finding in findings if finding.severity is Severity.UNSAFE}
     assert codes["as written"] == set()
     assert "gouge" in codes["too far"]
+
+
+@pytest.mark.parametrize(("side", "hold"), [("outside", "bridges"), ("outside", "skin"), ("inside", "bridges")])
+def test_the_wall_of_an_outline_is_skimmed_in_its_kerf(
+    plates: Any, run: Callable[..., Any], tmp_path: Path, side: str, hold: str
+) -> None:
+    """A part gives inward, an opening outward; walls that were not measured stay."""
+    plates.drawn(
+        tmp_path / "plate.dxf",
+        closed=[
+            ("PLATE", plates.rounded(0, 0, 60, 40, radius=2)),
+            ("PART", plates.rounded(15, 10, 45, 30, radius=4)),
+        ],
+    )
+    outline = f'\n[[feature]]\nname = "part"\nkind = "outline"\nlayer = "PART"\ndepth = "through"\nside = "{side}"\n'
+    outline += f'hold = "{hold}"\nallowance_mm = 0.15\n'
+    job = plates.job(tmp_path, plates.HEAD + outline)
+    ran = run("plan", job)
+    assert ran.code == 0, ran.out + ran.err
+    mill = Mill(job=job, off=0.01)
+
+    def widths() -> tuple[float, float]:
+        kerf = mill.plate()
+        x0, y0, x1, y1 = kerf.interiors[0].bounds if side == "outside" else kerf.bounds
+        return x1 - x0, y1 - y0
+
+    before = widths()
+    words = ["--across", "x", "--measured", f"{before[0]:.3f}", "--sigma-um", "2"]
+    ran = run("recut", mill.plan, "part", *words)
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    after = widths()
+    assert after[0] == pytest.approx(30.02 if side == "outside" else 29.98, abs=2e-3)
+    assert after[1] == pytest.approx(before[1], abs=1e-3)
+
+
+def test_parts_that_were_cut_free_are_not_skimmed(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
+    plates.drawn(
+        tmp_path / "plate.dxf",
+        closed=[
+            ("PLATE", plates.rounded(0, 0, 60, 40, radius=2)),
+            ("PART", plates.rounded(15, 10, 45, 30, radius=4)),
+        ],
+    )
+    outline = '\n[[feature]]\nname = "part"\nkind = "outline"\nlayer = "PART"\ndepth = "through"\nhold = "none"\n'
+    job = plates.job(tmp_path, plates.HEAD + outline)
+    assert run("plan", job).code in (0, 1)
+    ran = run("recut", tmp_path / "plate-out", "part", "--across", "x", "--measured", "30.1")
+    assert ran.code == 2
+    assert "its parts are cut free; it cannot be skimmed by a size" in told(ran.err)

@@ -213,9 +213,10 @@ def parser() -> argparse.ArgumentParser:
         commands,
         "recut",
         short="from a measured size to the skim that makes it fit",
-        description="From sizes that were measured on a pocket or hole that a plan's programs have cut: what "
-        "each wall, or the floor, must give, with its uncertainty, and a skim that takes just that, proven against the "
-        "plate as it is now. What was asked and what came out is kept in JOB.journal, and teaches the next skim.",
+        description="From sizes that were measured on a pocket, hole or outline that a plan's programs have cut: "
+        "what each wall, or the floor, must give, with its uncertainty, and a skim that takes just that, proven "
+        "against the plate as it is now. What was asked and what came out is kept in JOB.journal, and teaches the "
+        "next skim.",
         epilog=RECUT_EXAMPLE + CODES,
     )
     add_recut(recut)

@@ -14,7 +14,7 @@ from camplan.cutting.records import CutKind, CuttingData
 from camplan.cutting.skims import least_skim
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature, Plate
-from camplan.features.specs import PocketSpec
+from camplan.features.specs import OutlineSpec, PocketSpec
 from camplan.geometry.clipper import Area
 from camplan.operations.drafted import drafted_operations
 from camplan.operations.levels import even_levels
@@ -82,7 +82,7 @@ def skim_operations(
     if cutter is None or not laps:
         return ()
     made = [
-        _lap(feature, cutter=cutter, lap=lap, of=(number, len(laps)), plate=plate, shop=shop)
+        _lap(feature, cutter=cutter, lap=lap, of=(number, len(laps)), before=before, plate=plate, shop=shop)
         for number, lap in enumerate(laps, start=1)
     ]
     for one in _finer(before, than=cutter):
@@ -90,7 +90,7 @@ def skim_operations(
         made.append(
             replace(
                 one,
-                feature=feature,
+                feature=laps[-1].feature if isinstance(feature.spec, OutlineSpec) else feature,
                 pieces=laps[-1].pieces,
                 stay=0.0,
                 rest=(),
@@ -159,15 +159,35 @@ def _finer(before: Sequence[Operation], *, than: Cutter) -> list[Operation]:
     return [one for one in rest if one.part is Part.REST and wall_radius(one.cutter) < wall_radius(than)]
 
 
-def _lap(feature: Feature, *, cutter: Cutter, lap: Lap, of: tuple[int, int], plate: Plate, shop: Shop) -> Operation:
+def _lap(
+    feature: Feature,
+    *,
+    cutter: Cutter,
+    lap: Lap,
+    of: tuple[int, int],
+    before: Sequence[Operation],
+    plate: Plate,
+    shop: Shop,
+) -> Operation:
     number, count = of
     which = f"skim {number} of {count}" if count > 1 else "the skim"
     spring = ", then a spring pass at the same place" if number == count else ""
     sentence = f"{cutter.name}: {which} takes {lap.width * UM_PER_MM:.0f} um off the wall{spring}"
-    leans = _draft(feature) > 0.0
-    made = _leaning(lap, plate=plate, shop=shop) if leans else _upright(feature, cutter=cutter, lap=lap, shop=shop)
+    if isinstance(feature.spec, OutlineSpec):
+        made = _parting(lap, before=before, shop=shop)
+    elif _draft(feature) > 0.0:
+        made = replace(_leaning(lap, plate=plate, shop=shop), feature=feature)
+    else:
+        made = _upright(feature, cutter=cutter, lap=lap, shop=shop)
     data = replace(made.data, spring_passes=max(made.data.spring_passes, 1) if number == count else 0)
-    return replace(made, feature=feature, data=data, reasons=(why("cutter", sentence), *data.reasons))
+    return replace(made, data=data, reasons=(why("cutter", sentence), *data.reasons))
+
+
+def _parting(lap: Lap, *, before: Sequence[Operation], shop: Shop) -> Operation:
+    """A round of an outline's wall in its kerf, on the levels on which it was cut, over bridges as then."""
+    wall = next(one for one in before if one.part is Part.WALL)
+    data = _wall_data(wall.cutter, feature=lap.feature, width=lap.width, shop=shop)
+    return replace(wall, feature=lap.feature, data=data, stay=0.0)
 
 
 def _leaning(lap: Lap, *, plate: Plate, shop: Shop) -> Operation:

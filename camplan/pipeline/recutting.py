@@ -7,9 +7,9 @@ from pathlib import Path
 
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature
-from camplan.features.specs import HoleSpec, PocketSpec
+from camplan.features.specs import HoleSpec, OutlineSpec, PocketSpec
 from camplan.findings import Finding, Severity
-from camplan.operations.shop import Shop, wall_finish
+from camplan.operations.shop import Shop
 from camplan.operations.skims import bends_before, least_width, wall_cutter
 from camplan.pipeline.bench import Bench, load_bench, shop_of
 from camplan.pipeline.faces import PickedFace, picked_faces
@@ -51,15 +51,18 @@ def recut(folder: Path, measured: Measured, *, job_file: Path | None = None) -> 
     walls = walls_of(feature, measured=measured, history=history)
     shop = shop_of(bench)
     picked = _picked(bench, feature=feature, shop=shop)
+    if isinstance(feature.spec, OutlineSpec):
+        # its kerf is known once its cutter is
+        feature = next(one for one in picked.face.features if one.spec.name == feature.spec.name)
+        walls = replace(walls, feature=feature)
     before = [one for one in picked.operations if one.feature.spec.name == feature.spec.name]
     cutter = wall_cutter(before)
     if cutter is None:
         message = "no flat cutter cut its walls, so none can skim them"
         raise InputError(Problem(message=message, key=f"feature {feature.spec.name!r}", accepted="another feature"))
     least = least_width(cutter, feature=feature, shop=shop)
-    if not isinstance(feature.spec, PocketSpec):
-        raise TypeError(f"{feature.spec.name} is no pocket")
-    limit = wall_finish(feature.spec, shop=shop) or bench.material.finish_wall
+    finish = feature.spec.finish if isinstance(feature.spec, PocketSpec | OutlineSpec) else None
+    limit = finish or bench.material.finish_wall
     by = Cutting(
         cutter=cutter.name,
         material=bench.material.name,
@@ -114,7 +117,7 @@ def _feature(bench: Bench, *, name: str) -> Feature:
     key = f"feature {name!r}"
     every = [feature for face in bench.faces for feature in face.features]
     mine = [feature for feature in every if feature.spec.name == name]
-    able = [one for one in every if isinstance(one.spec, PocketSpec | HoleSpec) and _unable(one) is None]
+    able = [one for one in every if isinstance(one.spec, PocketSpec | HoleSpec | OutlineSpec) and _unable(one) is None]
     accepted = ", ".join(dict.fromkeys(feature.spec.name for feature in able)) or "a pocket"
     if not mine:
         raise InputError(Problem(message="the job has no such feature", key=key, accepted=accepted))
@@ -134,8 +137,12 @@ def _unable(feature: Feature) -> str | None:
             return "its floor falls" if feature.incline is not None else None
         case HoleSpec():
             return "it has sunk heads or chamfers" if feature.sunk or feature.mouth is not None else None
+        case OutlineSpec(hold="none") if feature.through:
+            return "its parts are cut free"
+        case OutlineSpec():
+            return None
         case _:
-            return "it is no pocket and no hole"
+            return "it is no pocket, hole or outline"
 
 
 def _picked(bench: Bench, *, feature: Feature, shop: Shop) -> PickedFace:

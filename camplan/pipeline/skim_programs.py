@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from camplan.features.records import Feature
-from camplan.features.specs import SettingSpec
+from camplan.features.specs import OutlineSpec, SettingSpec
 from camplan.geometry import clipper
 from camplan.geometry.edges import edges_of
 from camplan.linking import program as programs_
@@ -14,7 +14,9 @@ from camplan.operations import areas
 from camplan.operations.records import Operation
 from camplan.operations.sequence import batches
 from camplan.passes.cut import made
+from camplan.passes.entry import straight_down
 from camplan.passes.ground import Ground, clamped_anew
+from camplan.passes.records import Feed, Pass
 from camplan.pipeline.bench import Bench
 from camplan.pipeline.clamping import bar_of
 from camplan.pipeline.faces import PickedFace
@@ -28,6 +30,7 @@ _LOW: Mm = 3.0
 _CLEAR: Mm = 5.0
 _LEAST_HIGH: Mm = 10.0
 _BERTH: Mm = 2.0
+_GAP: Mm = 0.2
 _TRACE_FEED = 1000.0
 
 
@@ -81,7 +84,8 @@ def skim_texts(
                 cut = made(operation, ground=ground)
                 ground = cut.ground
                 if cut.passes or cut.holes:
-                    jobs.append(programs_.Job(operation=operation, passes=cut.passes, holes=cut.holes))
+                    passes = tuple(_past_bridges(one, operation=operation) for one in cut.passes)
+                    jobs.append(programs_.Job(operation=operation, passes=passes, holes=cut.holes))
             if jobs:
                 every += jobs
                 place = len([one for one in found if one.setting == setting.name]) + 1
@@ -103,6 +107,22 @@ def skim_texts(
                 )
             )
     return sorted(found, key=lambda one: one.file)
+
+
+def _past_bridges(one: Pass, *, operation: Operation) -> Pass:
+    """A pass that begins beside a bridge: there the round of the cutter before left a little, so the cutter comes down
+    slowly from above the bridge."""
+    feature, spec = operation.feature, operation.feature.spec
+    first = one.strokes[0]
+    if not isinstance(spec, OutlineSpec) or not feature.bridges or first.feed is not Feed.FREE:
+        return one
+    above = -(feature.bottom - spec.bridge_height)
+    level = float(first.z[-1])
+    if level >= above - 1e-9:
+        return one
+    x, y = first.path.points[0].tolist()
+    down = straight_down((x, y), start=above + _GAP, end=level, feed=Feed.PLUNGE)
+    return replace(one, strokes=(down, *one.strokes[1:]), free=above)
 
 
 def _by_cutter(operations: Sequence[Operation]) -> list[list[Operation]]:

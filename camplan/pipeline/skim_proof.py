@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from camplan.comparison.prove import prove
 from camplan.comparison.records import ProgramUnderProof, Proof
@@ -55,18 +55,34 @@ def proven(
             if one.setting in settings
         ]
     now = [_under(one.file, setting=one.setting, cutter=one.cutter.name, text=one.text, bench=bench) for one in texts]
-    proof = prove(
-        [*earlier, *now],
-        plate=picked.face.plate,
-        features=wanted,
-        settings=picked.settings,
-        cutters=bench.shelf,
-        machine=bench.machine,
-        material=bench.material,
-    )
-    unsafe = unsafe_in_worst_stock(now, before=earlier, plate=picked.face.plate, short=short, bench=bench)
-    said = [one for one in (*proof.findings, *unsafe) if one.severity is Severity.UNSAFE or one.where == name]
+
+    def against_wanted(programs: Sequence[ProgramUnderProof]) -> Proof:
+        return prove(
+            programs,
+            plate=picked.face.plate,
+            features=wanted,
+            settings=picked.settings,
+            cutters=bench.shelf,
+            machine=bench.machine,
+            material=bench.material,
+        )
+
+    proof = against_wanted([*earlier, *now])
+    found = list(proof.findings)
+    files = {one.file for one in earlier}
+    if any(one.severity is Severity.UNSAFE and _file(one) in files for one in found):
+        # what ran before was proven against what was wanted then, such as an edge beside an allowance
+        found = [one for one in found if _file(one) not in files]
+        alone = against_wanted(now)
+        found += [one for one in alone.findings if one.code == "gouge" and one not in found]
+        proof = replace(proof, gouge=alone.gouge, wall_error=min(proof.wall_error, alone.wall_error))
+    found += unsafe_in_worst_stock(now, before=earlier, plate=picked.face.plate, short=short, bench=bench)
+    said = [one for one in found if one.severity is Severity.UNSAFE or one.where == name]
     return proof, tuple(said)
+
+
+def _file(finding: Finding) -> str:
+    return finding.where.rpartition(", line ")[0]
 
 
 def _under(file: str, *, setting: str, cutter: str, text: str, bench: Bench) -> ProgramUnderProof:

@@ -4,10 +4,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from camplan import tolerance
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature
-from camplan.features.specs import HoleSpec, PocketSpec
-from camplan.findings import Severity
+from camplan.features.specs import HoleSpec, OutlineSpec, PocketSpec
+from camplan.findings import Finding, Severity
 from camplan.geometry import clipper
 from camplan.geometry.chains import circle
 from camplan.geometry.clipper import Area
@@ -24,9 +25,9 @@ from camplan.recut.gives import Verdict
 from camplan.recut.history import SKIM, History, Skimmed, SkimProgram, skim_said
 from camplan.recut.records import Recut
 from camplan.recut.sizes import Next, Sized, next_deeper, next_grow
-from camplan.recut.walls import Walls, stands
+from camplan.recut.walls import Walls, is_part, stands
 from camplan.regions import Region
-from camplan.units import Mm
+from camplan.units import UM_PER_MM, Mm
 
 _BERTH: Mm = 0.005
 """How much farther in than measured the walls are taken to stand where the skim comes down."""
@@ -41,6 +42,7 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
     deeper, thickness = next_deeper(walls, sizes=result.sizes)
     skims = max(math.ceil(then.widest / result.limit - 1e-9), 1)
     wanted = _wanted(feature, walls=walls, then=then, deeper=deeper, history=history)
+    short = max((_short(one) for one in result.sizes if one.asked.along is not Along.DEPTH), default=0.0) + _BERTH
     cut = [one for one in picked.operations if one.feature.spec.name == feature.spec.name]
     laps = [
         _lap(
@@ -48,6 +50,7 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
             walls=walls,
             moved=then.before((skims - number) / skims),
             width=then.widest / skims,
+            short=short,
             before=before,
         )
         for number in range(1, skims + 1)
@@ -60,8 +63,7 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
         old = -(feature.bottom + deeper - thickness)
         operations += floor_operations(wanted, before=cut, pieces=pieces, old=old, shop=shop)
     operations += skim_operations(wanted, before=cut, laps=laps, plate=picked.face.plate, shop=shop)
-    short = max((_short(one) for one in result.sizes if one.asked.along is not Along.DEPTH), default=0.0) + _BERTH
-    count = max((len(one.pieces) for one in operations), default=1)
+    count = max((1, *(len(one.pieces) for one in operations)))
     ground = ground_left(feature, picked=picked, bench=before.bench, short=short, pieces=count, anew=thickness > 0.0)
     about = f"skim {result.number} of {feature.spec.name}"
     texts = skim_texts(operations, ground=ground, picked=picked, bench=before.bench, about=about)
@@ -72,6 +74,7 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
     features = _features(picked.face.features, wanted=wanted, history=history)
     proof, findings = proven(texts, wanted=features, name=feature.spec.name, before=before, short=short)
     passed = all(one.severity is not Severity.UNSAFE for one in findings)
+    mine = tuple(one for one in proof.leftovers if one.feature == feature.spec.name)
     programs = tuple(
         SkimProgram(
             folder=result.folder, file=one.file, check_sum=one.check_sum, setting=one.setting, cutter=one.cutter.name
@@ -95,10 +98,32 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
         skims=skims,
         grow=then.grow,
         programs=tuple(texts) if passed else (),
-        proof=replace(proof, passed=passed, findings=findings),
-        findings=(*result.findings, *findings),
+        proof=replace(
+            proof,
+            passed=passed,
+            findings=findings,
+            leftovers=mine,
+            left_area=sum(one.area for one in mine),
+        ),
+        findings=(*result.findings, *findings, *_edges_left(feature, then=then, before=before)),
         skim_entries=((SKIM, skim_said(skim, plan_sum=history.plan, aims=aims)),),
     )
+
+
+def _edges_left(feature: Feature, *, then: Next, before: Before) -> list[Finding]:
+    """Edges along walls that give: they were broken for walls that stood where they stood."""
+    given = max(*then.widths, *then.island_widths)
+    return [
+        Finding(
+            severity=Severity.CAUTION,
+            code="edge-narrower",
+            message=f"it was broken for the walls of {feature.spec.name} as they stood, which give up to "
+            f"{given * UM_PER_MM:.0f} um: it becomes so much narrower",
+            where=edge.spec.name,
+        )
+        for edge in before.picked.face.features
+        if given > tolerance.GOUGE and feature.spec.name in edge.follows
+    ]
 
 
 def as_pocket(feature: Feature) -> Feature:
@@ -147,24 +172,40 @@ def _figure(feature: Feature, *, before: Before) -> Area:
     return figure
 
 
-def _lap(wanted: Feature, *, walls: Walls, moved: tuple[Axes, Axes], width: Mm, before: Before) -> Lap:
-    feature = replace(wanted, regions=_moved(walls, to=moved))
+def _lap(wanted: Feature, *, walls: Walls, moved: tuple[Axes, Axes], width: Mm, short: Mm, before: Before) -> Lap:
+    """A round; beside an outline the kerf is taken to be as narrow as it may be."""
+    kerf = _kerf(walls.feature, grow=moved[0], narrow=True)
+    feature = replace(wanted, regions=_moved(walls, to=moved), kerf=None if kerf is None else kerf - short)
     return Lap(feature=feature, pieces=clipper.pieces(_figure(feature, before=before)), width=width)
 
 
 def _wanted(feature: Feature, *, walls: Walls, then: Next | None, deeper: Mm, history: History) -> Feature:
     """The feature as it is wanted now: skimmed regions as they shall be, the others as they were cut."""
     spec = feature.spec
-    if not isinstance(spec, PocketSpec):
-        raise TypeError(f"{spec.name} is no pocket")
+    if not isinstance(spec, PocketSpec | OutlineSpec):
+        raise TypeError(f"{spec.name} has no walls that give")
     regions: list[Region] = []
     for number, region in enumerate(feature.regions, start=1):
         stand = then if then is not None and number in walls.numbers else None
         last = stand or stands(feature, number=number, history=history)
         regions.extend(grown(region, by=last.grow, islands=last.islands))
     bottom = feature.bottom + deeper
-    depth = None if spec.depth is None else bottom
-    return replace(feature, spec=replace(spec, allowance=0.0, depth=depth), regions=tuple(regions), bottom=bottom)
+    depth = spec.depth if spec.depth is None or deeper == 0.0 else bottom
+    mine = [then] if then is not None else [stands(feature, number=1, history=history)]
+    kerf = _kerf(feature, grow=mine[0].grow, narrow=False)
+    return replace(
+        feature, spec=replace(spec, allowance=0.0, depth=depth), regions=tuple(regions), bottom=bottom, kerf=kerf
+    )
+
+
+def _kerf(feature: Feature, *, grow: Axes, narrow: bool) -> Mm | None:
+    """How wide an outline's kerf is beside walls that stand ``grow`` outside the drawn ones, where it is ``narrow``est
+    or widest; None of other features."""
+    if not isinstance(feature.spec, OutlineSpec) or feature.kerf is None:
+        return feature.kerf
+    far = feature.spec.allowance + feature.kerf
+    rooms = [far - one if is_part(feature) else far + one for one in grow]
+    return min(rooms) if narrow else max(rooms)
 
 
 def _features(features: Sequence[Feature], *, wanted: Feature, history: History) -> list[Feature]:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from camplan.errors import InputError, Problem
-from camplan.features.specs import PocketSpec
+from camplan.features.specs import OutlineSpec, PocketSpec
 from camplan.recut.asked import Along, Asked, Measured
 from camplan.recut.figures import Axes
 from camplan.recut.gives import Give, Known, Verdict, give_of, step_of
@@ -13,7 +13,7 @@ from camplan.recut.history import History, Reading, observations, reading_said
 from camplan.recut.journal import Value
 from camplan.recut.learned import FAR, NOTHING_LEARNED, Learned, Observation, lasting, learned
 from camplan.recut.readings import Size, checked_readings, size_of
-from camplan.recut.walls import Walls, drawn_size, island_of, programmed_size
+from camplan.recut.walls import Walls, drawn_size, is_part, island_of, programmed_size
 from camplan.units import UM_PER_MM, Mm
 
 _SAME: Mm = 1e-4
@@ -40,7 +40,8 @@ class Sized:
     taught: Learned
     reading: Reading | None
     core: bool = False
-    """Whether it is of an island, whose walls give the other way."""
+    """Whether it is of what stands, an island or a part, whose walls give the other way."""
+    island: bool = False
 
     @property
     def bends(self) -> Mm:
@@ -101,12 +102,13 @@ def sized(walls: Walls, *, measured: Measured, history: History, by: Cutting) ->
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Next:
     """Where the walls of regions and of their islands shall stand, from the drawn ones, along X and Y; and how much is
-    taken off them there."""
+    taken off them there; ``inward``: they are a part's."""
 
     grow: Axes
     islands: Axes
     widths: Axes
     island_widths: Axes
+    inward: bool = False
 
     @property
     def widest(self) -> Mm:
@@ -115,9 +117,10 @@ class Next:
 
     def before(self, share: float) -> tuple[Axes, Axes]:
         """Where they stand while a share of what is to go still stands."""
+        back = -share if self.inward else share
         return (
-            (self.grow[0] - share * self.widths[0], self.grow[1] - share * self.widths[1]),
-            (self.islands[0] - share * self.island_widths[0], self.islands[1] - share * self.island_widths[1]),
+            (self.grow[0] - back * self.widths[0], self.grow[1] - back * self.widths[1]),
+            (self.islands[0] - back * self.island_widths[0], self.islands[1] - back * self.island_widths[1]),
         )
 
 
@@ -129,17 +132,16 @@ def next_grow(walls: Walls, *, sizes: Sequence[Sized]) -> Next:
     """
     grow, widths = list(walls.grow), [0.0, 0.0]
     islands, thin = list(walls.islands), [0.0, 0.0]
-    known = {(one.asked.along, axis) for one in sizes if one.core for axis in axes_of(one, walls=walls, sizes=sizes)}
-    own = {axis for _, axis in known}
+    own = {axis for one in sizes if one.island for axis in axes_of(one, walls=walls, sizes=sizes)}
     for one in sizes:
         if one.give.verdict is not Verdict.CUT:
             continue
-        by = abs(one.give.aim - one.programmed) / 2.0 * (1.0 if (one.give.aim > one.programmed) != one.core else -1.0)
+        by = (one.give.aim - one.programmed) / 2.0
         for axis in axes_of(one, walls=walls, sizes=sizes):
-            if one.core or axis not in own:
-                islands[axis] += by
+            if one.island or axis not in own:
+                islands[axis] += -by if one.island else by
                 thin[axis] = one.give.width
-            if not one.core:
+            if not one.island:
                 grow[axis] += by
                 widths[axis] = one.give.width
     return Next(
@@ -147,6 +149,7 @@ def next_grow(walls: Walls, *, sizes: Sequence[Sized]) -> Next:
         islands=(islands[0], islands[1]),
         widths=(widths[0], widths[1]),
         island_widths=(thin[0], thin[1]),
+        inward=is_part(walls.feature),
     )
 
 
@@ -163,19 +166,20 @@ def axes_of(one: Sized, *, walls: Walls, sizes: Sequence[Sized]) -> tuple[int, .
     along = one.asked.along
     if along is Along.DEPTH:
         return ()
-    widths = [each for each in sizes if each.asked.along is not Along.DEPTH and not each.core]
-    if along is Along.DIAMETER or (walls.round and len(widths) == 1 and not one.core):
+    widths = [each for each in sizes if each.asked.along is not Along.DEPTH and not each.island]
+    if along is Along.DIAMETER or (walls.round and len(widths) == 1 and not one.island):
         return (0, 1)
     return (0,) if along is Along.X else (1,)
 
 
 def _sized(asked: Asked, *, walls: Walls, measured: Measured, history: History, by: Cutting) -> Sized:
     spec = walls.feature.spec
-    if not isinstance(spec, PocketSpec):
-        raise TypeError(f"{spec.name} is no pocket")
+    if not isinstance(spec, PocketSpec | OutlineSpec):
+        raise TypeError(f"{spec.name} has no walls that give")
     drawn, programmed = drawn_size(asked, walls=walls), programmed_size(asked, walls=walls)
     count = 1 if asked.along is Along.DEPTH else 2
-    core = island_of(asked, walls=walls) is not None
+    island = island_of(asked, walls=walls) is not None
+    core = island or (is_part(walls.feature) and asked.along is not Along.DEPTH)
     sign = -1.0 if core else 1.0
     wanted = asked.wanted if asked.wanted is not None else drawn
     checked_readings([wanted], expected=programmed, key=f"{asked.key} --wanted")
@@ -200,6 +204,7 @@ def _sized(asked: Asked, *, walls: Walls, measured: Measured, history: History, 
             taught=NOTHING_LEARNED,
             reading=None,
             core=core,
+            island=island,
         )
     checked_readings(asked.readings, expected=programmed, key=f"{asked.key} --measured")
     size = size_of(asked.readings, instrument=measured.instrument)
@@ -237,6 +242,7 @@ def _sized(asked: Asked, *, walls: Walls, measured: Measured, history: History, 
         taught=taught,
         reading=reading,
         core=core,
+        island=island,
     )
 
 

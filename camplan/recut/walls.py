@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature
 from camplan.features.sections import may
-from camplan.features.specs import PocketSpec
+from camplan.features.specs import OutlineSpec, PocketSpec
 from camplan.recut.asked import Along, Asked, Measured
 from camplan.recut.figures import Axes, across, faces_along, grown, is_round, island_at
 from camplan.recut.history import History, last_skim
@@ -46,13 +46,19 @@ class Stand:
     bends: Mm
 
 
+def is_part(feature: Feature) -> bool:
+    """Whether the feature's walls are those of a part that stands: they give inward."""
+    return isinstance(feature.spec, OutlineSpec) and feature.spec.side == "outside"
+
+
 def stands(feature: Feature, *, number: int, history: History) -> Stand:
     """Where one region's walls and floor stand."""
     skim = last_skim(history, feature=feature.spec.name, region=number)
     if skim is not None:
         return Stand(grow=skim.grow, islands=skim.islands, deeper=skim.deeper, skim=skim.number, bends=skim.bends)
-    allowance = feature.spec.allowance if isinstance(feature.spec, PocketSpec) else 0.0
-    shy: Axes = (-allowance, -allowance)
+    allowance = feature.spec.allowance if isinstance(feature.spec, PocketSpec | OutlineSpec) else 0.0
+    left = allowance if is_part(feature) else -allowance
+    shy: Axes = (left, left)
     return Stand(grow=shy, islands=shy, deeper=0.0, skim=0, bends=0.0)
 
 
@@ -120,7 +126,7 @@ def drawn_size(asked: Asked, *, walls: Walls) -> Mm:
 
 def island_of(asked: Asked, *, walls: Walls) -> Region | None:
     """The island in which the place of a size lies, so that it is the island's own; None if it lies in none."""
-    if asked.at is None or asked.along not in (Along.X, Along.Y):
+    if asked.at is None or asked.along not in (Along.X, Along.Y) or not isinstance(walls.feature.spec, PocketSpec):
         return None
     found = [island_at(walls.feature.regions[number - 1], at=asked.at) for number in walls.numbers]
     return next((one for one in found if one is not None), None)
@@ -129,9 +135,11 @@ def island_of(asked: Asked, *, walls: Walls) -> Region | None:
 def _drawn_depth(asked: Asked, *, feature: Feature) -> Mm:
     spec = feature.spec
     leaning = isinstance(spec, PocketSpec) and spec.draft > 0.0
-    if feature.through or leaning or asked.at is not None:
+    if feature.through or leaning or asked.at is not None or isinstance(spec, OutlineSpec):
         message = (
-            f"{spec.name} goes through: it has no floor"
+            f"{spec.name} is an outline, of which no floor is wanted"
+            if isinstance(spec, OutlineSpec)
+            else f"{spec.name} goes through: it has no floor"
             if feature.through
             else f"the walls of {spec.name} lean, and with a deeper floor they would stand elsewhere"
             if leaning

@@ -168,7 +168,7 @@ def _size(one: Sized, *, found: Recut, width: int) -> list[str]:
 
 
 def _what(one: Sized) -> str:
-    if one.core:
+    if one.island:
         return "Each wall of the island"
     return "The floor" if one.asked.along is Along.DEPTH else "Each wall"
 

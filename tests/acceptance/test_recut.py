@@ -12,7 +12,7 @@ import re
 import shutil
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -21,9 +21,18 @@ import pytest
 import shapely
 
 from camplan.comparison.records import ProgramUnderProof
-from camplan.pipeline.bench import load_bench
+from camplan.features.specs import PocketSpec
+from camplan.findings import Severity
+from camplan.pipeline.bench import load_bench, shop_of
+from camplan.pipeline.faces import picked_faces
+from camplan.pipeline.recutting import recut
+from camplan.pipeline.skim_proof import Before, proven
 from camplan.pipeline.worst_stock import unsafe_in_worst_stock
+from camplan.recut.asked import Along, Asked, Measured
+from camplan.recut.figures import grown
 from camplan.recut.folder import read_folder
+from camplan.recut.history import history_of
+from camplan.recut.journal import read_journal
 from camplan.rs274.read import read
 
 DEPTH = 3.0
@@ -448,3 +457,86 @@ def test_the_sheet_says_what_to_type_once_it_is_measured(shy: Path, run: Callabl
     ran = run(*words)
     assert (ran.code, ran.err) == (0, ""), ran.out
     assert "camplan recut" in told(ran.out)
+
+
+def test_an_edge_along_walls_that_give_is_said_to_become_narrower(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    edge = '\n[[feature]]\nname = "rim"\nkind = "edge"\nlayer = "POCKET"\nchamfer_mm = 0.5\n'
+    ring = plates.rounded(15, 8, 45, 32, radius=4)
+    planned(tmp_path, plates, run, closed=[("POCKET", ring)], more=edge)
+    ran = run("recut", tmp_path / "plate-out", "pocket", "--across", "x", "--measured", "29.66")
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    assert re.search(r"which give up to 17\d(\.\d)? um: it becomes so much narrower \[edge-narrower\]", told(ran.out))
+
+
+def test_a_skim_that_goes_too_far_fails_its_proof(shy: Path) -> None:
+    """The wall at X 45, cut by a path at X 42, is moved by 30 um in the text."""
+    folder = shy.parent / "plate-out"
+    sizes = (Asked(along=Along.X, readings=(29.68,), wanted=30.0), Asked(along=Along.Y, readings=(23.68,), wanted=24.0))
+    found = recut(folder, Measured(feature="pocket", sizes=sizes, instrument=0.005))
+    bench = load_bench(shy)
+    (picked,) = picked_faces(bench, shop=shop_of(bench))
+    history = history_of(read_journal(shy.with_suffix(".none")), plan_sum="p")
+    before = Before(plan=read_folder(folder), history=history, picked=picked, bench=bench)
+    (pocket,) = picked.face.features
+    assert isinstance(pocket.spec, PocketSpec)
+    regions = grown(pocket.regions[0], by=found.grow)
+    wanted = replace(pocket, spec=replace(pocket.spec, allowance=0.0), regions=regions)
+    far = [replace(one, text=re.sub(r"\bX42\b", "X42.03", one.text)) for one in found.programs]
+    assert [one.text for one in far] != [one.text for one in found.programs]
+    codes = {}
+    for name, texts in (("as written", found.programs), ("too far", far)):
+        _, findings = proven(texts, wanted=[wanted], name="pocket", before=before, short=0.02)
+        codes[name] = {finding.code for finding in findings if finding.severity is Severity.UNSAFE}
+    assert codes["as written"] == set()
+    assert "gouge" in codes["too far"]
+
+
+@pytest.mark.parametrize(("side", "hold"), [("outside", "bridges"), ("outside", "skin"), ("inside", "bridges")])
+def test_the_wall_of_an_outline_is_skimmed_in_its_kerf(
+    plates: Any, run: Callable[..., Any], tmp_path: Path, side: str, hold: str
+) -> None:
+    """A part gives inward, an opening outward; walls that were not measured stay."""
+    plates.drawn(
+        tmp_path / "plate.dxf",
+        closed=[
+            ("PLATE", plates.rounded(0, 0, 60, 40, radius=2)),
+            ("PART", plates.rounded(15, 10, 45, 30, radius=4)),
+        ],
+    )
+    outline = f'\n[[feature]]\nname = "part"\nkind = "outline"\nlayer = "PART"\ndepth = "through"\nside = "{side}"\n'
+    outline += f'hold = "{hold}"\nallowance_mm = 0.15\n'
+    job = plates.job(tmp_path, plates.HEAD + outline)
+    ran = run("plan", job)
+    assert ran.code == 0, ran.out + ran.err
+    mill = Mill(job=job, off=0.01)
+
+    def widths() -> tuple[float, float]:
+        kerf = mill.plate()
+        x0, y0, x1, y1 = kerf.interiors[0].bounds if side == "outside" else kerf.bounds
+        return x1 - x0, y1 - y0
+
+    before = widths()
+    words = ["--across", "x", "--measured", f"{before[0]:.3f}", "--sigma-um", "2"]
+    ran = run("recut", mill.plan, "part", *words)
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    after = widths()
+    assert after[0] == pytest.approx(30.02 if side == "outside" else 29.98, abs=2e-3)
+    assert after[1] == pytest.approx(before[1], abs=1e-3)
+
+
+def test_parts_that_were_cut_free_are_not_skimmed(plates: Any, run: Callable[..., Any], tmp_path: Path) -> None:
+    plates.drawn(
+        tmp_path / "plate.dxf",
+        closed=[
+            ("PLATE", plates.rounded(0, 0, 60, 40, radius=2)),
+            ("PART", plates.rounded(15, 10, 45, 30, radius=4)),
+        ],
+    )
+    outline = '\n[[feature]]\nname = "part"\nkind = "outline"\nlayer = "PART"\ndepth = "through"\nhold = "none"\n'
+    job = plates.job(tmp_path, plates.HEAD + outline)
+    assert run("plan", job).code in (0, 1)
+    ran = run("recut", tmp_path / "plate-out", "part", "--across", "x", "--measured", "30.1")
+    assert ran.code == 2
+    assert "its parts are cut free; it cannot be skimmed by a size" in told(ran.err)

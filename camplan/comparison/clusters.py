@@ -25,7 +25,8 @@ Box = tuple[Mm, Mm, Mm, Mm]
 """x0, y0, x1, y1."""
 
 _MARGIN: Mm = 0.010
-_BETWEEN = (0.04, 0.15, 0.35, 0.65, 0.9)
+_BETWEEN = {0.0: (0.5,), 0.1: (0.15, 0.5, 0.85), 0.5: (0.04, 0.15, 0.35, 0.65, 0.9)}
+"""Where between the ends of a stretch, of at least so many mm, sections that change continuously are compared."""
 _MOST_TOPS = 16
 _MANY = 6
 
@@ -214,7 +215,8 @@ def _heights(
             found.append(Height(z=(lower + upper) / 2.0, left=size > 2.0 * tolerance.WALL_PROOF, depth=0.0 - lower))
             continue
         low, high = lower + tolerance.WALL_PROOF, upper - tolerance.GOUGE
-        between = {low + share * (high - low) for share in _BETWEEN} if curvy else set()
+        shares = _BETWEEN[max(least_size for least_size in _BETWEEN if least_size <= size)]
+        between = {low + share * (high - low) for share in shares} if curvy else set()
         if least < size:
             between.update(np.linspace(low, high, int(np.ceil(size / (0.9 * least))) + 1)[1:-1].tolist())
         between.update(z for z in extra if low < z < high)

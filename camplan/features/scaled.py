@@ -14,7 +14,7 @@ from camplan import tolerance
 from camplan.drawing.curves import Conic, conic_chain
 from camplan.errors import Problem
 from camplan.features.records import Feature
-from camplan.features.specs import FaceSpec, FeatureSpec, GrooveSpec, HoleSpec, PocketSpec
+from camplan.features.specs import EdgeSpec, FaceSpec, FeatureSpec, GrooveSpec, HoleSpec, PocketSpec
 from camplan.geometry.chains import STRAIGHT, Chain, arcs, chain, ends
 from camplan.regions import Region
 from camplan.units import Mm
@@ -46,6 +46,9 @@ def deepened(spec: Spec, *, by: Scaling) -> Spec:
     """A feature's spec with its depths scaled from the plate's top; one that goes through stays as it is."""
     if by.depth == 1.0 or spec.name not in by.features or isinstance(spec, FaceSpec) or spec.depth is None:
         return spec
+    if isinstance(spec, EdgeSpec):
+        top = spec.top * by.depth
+        return replace(spec, top=top, depth=top + spec.depth - spec.top)
     deeper = replace(spec, top=spec.top * by.depth, depth=spec.depth * by.depth)
     if isinstance(deeper, GrooveSpec) and deeper.fall is not None:
         fall = deeper.fall
@@ -94,8 +97,17 @@ def _place(at: tuple[Mm, Mm], *, by: Scaling, about: tuple[Mm, Mm]) -> tuple[Mm,
 
 def scaling_problems(features: Sequence[Feature], *, by: Scaling) -> list[Problem]:
     """What cannot be scaled: holes by unequal factors, and features that start where another, unscaled one ends."""
-    found = []
     named = [feature for feature in features if feature.spec.name in by.features]
+    layers = {feature.spec.layer: feature.spec.name for feature in named}
+    found = [
+        Problem(
+            message=f'it breaks the edge of "{layers[feature.spec.layer]}", which is scaled, and is not scaled itself',
+            key=f'feature "{feature.spec.name}"',
+            accepted="both in shrinkage.features, or neither",
+        )
+        for feature in features
+        if isinstance(feature.spec, EdgeSpec) and feature not in named and feature.spec.layer in layers
+    ]
     for feature in named:
         key = f'feature "{feature.spec.name}"'
         if isinstance(feature.spec, HoleSpec) and feature.spec.holds is not None:

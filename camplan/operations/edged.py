@@ -8,6 +8,7 @@ cutter, at any height, would meet material that must stay, its middle may not be
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -331,6 +332,12 @@ def _walked(
     return clipper.cut_lines(closed, area=barred, inside=False)
 
 
+@lru_cache(maxsize=512)
+def _gone(feature: Feature, depth: Mm) -> Area:
+    """What a feature removes at a depth, asked again for each cutter."""
+    return areas.of_section(may(feature, z=-depth))
+
+
 def _barred(feature: Feature, *, rung: Rung, cutter: Cutter, features: Sequence[Feature], plate: Plate) -> Area:
     """Near the contour, where the tool's middle may not be with its tip at a rung's height: at some height the cutter
     would meet what must stay."""
@@ -346,7 +353,7 @@ def _barred(feature: Feature, *, rung: Rung, cutter: Cutter, features: Sequence[
         if lower - upper < 2.0 * _JUST:
             continue
         for depth, height in ((upper + _JUST, tip - upper), (lower - _JUST, tip - lower)):
-            gone = [areas.of_section(may(one, z=-depth)) for one in (feature, *others)]
+            gone = [_gone(one, depth) for one in (feature, *others)]
             solid = clipper.difference(stock, less=clipper.union([one for one in gone if one]))
             by = float(radius_at(cutter, height=min(max(height, 0.0), cutter.flute_length))) - _SLACK
             if solid:

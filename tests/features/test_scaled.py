@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from camplan.errors import InputError
 from camplan.features.build import build
-from camplan.features.scaled import Scaling, scaled_chain
+from camplan.features.scaled import Scaling, deepened, scaled_chain, scaling_problems
+from camplan.features.specs import EdgeSpec
 from camplan.geometry import planar
 from camplan.geometry.chains import Chain, bounds, chain, circle, length, signed_area
 
@@ -168,3 +169,21 @@ def test_a_cavity_that_grows_over_the_plates_edge_is_as_any_other(make: SimpleNa
     drawing = make.drawing(make.layer("PART", make.rectangle(10.5, 20.5, 109.5, 99.5)))
     with pytest.raises(InputError, match="reaches over the plate's edge"):
         build((make.outline(),), plate=make.plate(), drawing=drawing, scaling=by(features=("part",)))
+
+
+def rim(**changes: object) -> EdgeSpec:
+    usual = {"name": "rim", "layer": "DISC", "top": 2.0, "depth": 2.4, "side": "outside", "chamfer": 0.4}
+    return EdgeSpec(**{**usual, "angle": math.pi / 4.0, "radius": None, "tolerance": 0.02, "cutters": (), **changes})  # type: ignore[arg-type]
+
+
+def test_an_edge_that_belongs_to_what_is_scaled_must_be_scaled_too(make: SimpleNamespace) -> None:
+    both = [make.feature(make.pocket()), make.feature(rim())]
+    assert scaling_problems(both, by=by(features=("disc", "rim"))) == []
+    (problem,) = scaling_problems(both, by=by())
+    assert problem.key == 'feature "rim"'
+
+
+def test_a_chamfer_keeps_its_height_where_depths_are_scaled() -> None:
+    deeper = deepened(rim(), by=by(features=("rim",), depth=1.02))
+    assert deeper.top == pytest.approx(2.04)
+    assert deeper.depth - deeper.top == pytest.approx(0.4)

@@ -3,7 +3,9 @@
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from camplan.comparison.clusters import Box, Cluster, Height, Layer, layers_of
 from camplan.comparison.gouges import Gouge, gouges_in, limits, overcut, stray_gouges
@@ -13,13 +15,15 @@ from camplan.comparison.records import SectionVerdict
 from camplan.comparison.wanted import Wanted, demanded
 from camplan.features.specs import EdgeSpec
 from camplan.simulation import solids
-from camplan.simulation.bands import widest
+from camplan.simulation.bands import straight, widest
 from camplan.simulation.removed import radii_of, removed_upwards
 from camplan.simulation.solids import Solid
 from camplan.simulation.track import Track
 from camplan.units import Mm
 
 _THREADS = 2
+_MANY = 16
+"""Heights from which on a cluster is worth sharing out."""
 _AROUND: Mm = 1.0
 
 
@@ -67,9 +71,10 @@ def compared(wanted: Wanted, *, track: Track, shop: Shop) -> Compared:
     """Every cluster at each of its heights, and what was cut outside all of them."""
     layers = tuple(layers_of(wanted, track=track, radii=radii_of(track)))
     clusters = [cluster for layer in layers for cluster in layer.clusters]
+    shares = [share for cluster in clusters for share in _shares(cluster, wanted=wanted, track=track)]
     # clusters know nothing of each other, and GEOS lets another thread run while it works
     with ThreadPoolExecutor(max_workers=_THREADS) as side_by_side:
-        asked = side_by_side.map(lambda cluster: _cluster(cluster, wanted=wanted, track=track, shop=shop), clusters)
+        asked = side_by_side.map(lambda share: _cluster(share, wanted=wanted, track=track, shop=shop), shares)
         results = [result for each in asked for result in each]
     results += [stray for layer in layers for stray in _strays(layer, wanted=wanted, track=track)]
     gouges = tuple(gouge for result in results for gouge in result.gouges)
@@ -108,6 +113,22 @@ def _sections(results: list[_At]) -> tuple[SectionVerdict, ...]:
         )
         for z in sorted(by_height, reverse=True)
     )
+
+
+def _shares(cluster: Cluster, *, wanted: Wanted, track: Track) -> tuple[Cluster, ...]:
+    """A cluster of many heights as a lower and an upper one, where its cutters are no quicker one height after another:
+    those that are not straight.  The height at which an edge's wall is looked at stays with the edge."""
+    heights = cluster.heights
+    cutters = np.unique(track.cutter[cluster.rows]).tolist()
+    if len(heights) < _MANY or all(straight(track.bands[cutter]) for cutter in cutters):
+        return (cluster,)
+    half = len(heights) // 2
+    for number in cluster.members:
+        if isinstance(wanted.features[number].spec, EdgeSpec):
+            below = sum(height.z < -wanted.features[number].bottom for height in heights)
+            half = min(half, max(below - 1, 0))
+    lower, upper = replace(cluster, heights=heights[:half]), replace(cluster, heights=heights[half:])
+    return (lower, upper) if half else (cluster,)
 
 
 def _cluster(cluster: Cluster, *, wanted: Wanted, track: Track, shop: Shop) -> list[_At]:

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import BSpline
 
 from camplan.geometry.chains import Chain, Points, chain, circle
 from camplan.units import Mm
@@ -77,6 +76,9 @@ def conic_chain(conic: Conic, *, within: Mm = WITHIN) -> Chain:
 
 def spline_chain(spline: Spline) -> Chain:
     """A plane spline as an open chain of arcs."""
+    # takes longer to load than most drawings to read, and most have no spline
+    from scipy.interpolate import BSpline  # noqa: PLC0415
+
     order = spline.degree
     homogeneous = np.column_stack((spline.poles * spline.weights[:, None], spline.weights))
     curve = BSpline(spline.knots, homogeneous, order)

@@ -9,8 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import assert_never
 
-from scipy.special import stdtrit
-
 from camplan.catalogue.plastics import MOST_SHRINKAGE, Plastic
 from camplan.units import PERCENT, Mm
 
@@ -141,6 +139,9 @@ def fitted(pairs: Sequence[SizePair]) -> Fit:
         return Fit(share=1.0 - slope, error=None, half_width=None, count=1)
     scatter = math.fsum((pair.moulded - slope * pair.cut) ** 2 for pair in pairs) / (count - 1)
     error = math.sqrt(scatter / squares)
+    # few jobs ask for it, and it takes a tenth of a second to load
+    from scipy.special import stdtrit  # noqa: PLC0415
+
     student = float(stdtrit(count - 1, (1.0 + CONFIDENCE) / 2.0))
     return Fit(share=1.0 - slope, error=error, half_width=student * error, count=count)
 

@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import linear_sum_assignment
 from scipy.spatial import cKDTree
 
 from camplan import tolerance
@@ -69,6 +68,9 @@ def held_against(wanted: Sequence[Centre], there: Sequence[Centre], *, first: Na
     """
     pairs: list[Pair] = []
     if wanted and there:
+        # projects alone ask for it, and it takes a tenth of a second to load
+        from scipy.optimize import linear_sum_assignment  # noqa: PLC0415
+
         a, b = np.array([one.at for one in wanted]), np.array([one.at for one in there])
         limit = max(within + tolerance.SAME_POINT, min(FARTHEST, _spacing(a) / 2.0, _spacing(b) / 2.0))
         away = np.hypot(*(b[None, :, :] - a[:, None, :]).transpose(2, 0, 1))

@@ -117,8 +117,9 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
             work = room_left(whole, work=work, radius=radius, left=left, plate=ground.plate)
         asked = work
         work = entered(asked, operation=operation, ground=after)
-        waived = clipper.difference(asked, less=work)
-        after = with_waived(after, operation=operation, area=waived, work=asked)
+        if work is not asked or ground.waived:
+            waived = clipper.difference(asked, less=work)
+            after = with_waived(after, operation=operation, area=waived, work=asked)
         if not work:
             continue
         place = Place(number=number, piece=piece, work=work, top=top, known=known)

@@ -63,6 +63,7 @@ class Operation:
     ``grow`` is how far they lie outside the drawn regions; where figures differ from level to level, ``by_level`` holds
     those of each.  ``start`` is the height down to which all is cleared before (None: the feature's top).
     ``diameter`` is that of the holes it makes (None: not holes); ``peck`` the first peck (None: none needed);
+    ``behind`` is the cutter in whose slot it runs (None: in none);
     ``rest`` is what a wider cutter left, where this clears that; ``expected`` the time that it was expected to take
     when cutters were chosen; ``skin`` what stands at most on a floor that falls (None: more than a
     skin), or of a wall round it how far the floor's paths have kept from it."""
@@ -82,5 +83,6 @@ class Operation:
     by_level: tuple[Level, ...] = ()
     start: Mm | None = None
     rest: Area = ()
+    behind: Cutter | None = None
     expected: Seconds = 0.0
     skin: Mm | None = None

@@ -40,13 +40,21 @@ class Undone:
         return clipper.offset(self.area, by=OVERLAP + more)
 
 
+def shut_out(operation: Operation, *, ground: Ground) -> Area:
+    """Where the clamps keep an operation's tool out, or kept out the one in whose slot it runs."""
+    deepest = operation.levels[-1]
+    shut = barred(operation.cutter, deepest=deepest, ground=ground)
+    if operation.behind is None:
+        return shut
+    return clipper.union([shut, barred(operation.behind, deepest=deepest, ground=ground)])
+
+
 def undone(operation: Operation, *, ground: Ground) -> Undone | None:
     """What earlier settings kept an operation out of; None: it is the first setting of its feature."""
     earlier = ground.earlier.get(operation.feature.spec.name)
     if not earlier:
         return None
-    deepest = operation.levels[-1]
-    each = tuple(barred(operation.cutter, deepest=deepest, ground=replace(ground, bars=bars)) for bars in earlier)
+    each = tuple(shut_out(operation, ground=replace(ground, bars=bars)) for bars in earlier)
     area = each[0]
     for other in each[1:]:
         area = clipper.intersection(area, with_=other)

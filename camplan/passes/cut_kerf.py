@@ -12,10 +12,10 @@ from camplan.geometry.fitting import Circles, fitted
 from camplan.operations import areas
 from camplan.operations.outlines import kerf_figure, tip_bottom
 from camplan.operations.records import Operation
-from camplan.passes.again import Undone, still_out, undone
+from camplan.passes.again import Undone, shut_out, still_out, undone
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
-from camplan.passes.ground import Ground, barred, with_hollow
+from camplan.passes.ground import Ground, with_hollow
 from camplan.passes.kerf import Kerf, kerf_passes, kerf_wall_passes, lead_room
 from camplan.passes.layout import WALL_BAND
 from camplan.passes.records import Pass, grouped
@@ -31,7 +31,7 @@ def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) ->
     feature, spec = operation.feature, operation.feature.spec
     assert isinstance(spec, OutlineSpec)
     radius = operation.cutter.diameter / 2.0
-    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    shut = shut_out(operation, ground=ground)
     left = undone(operation, ground=ground)
     return Kerf(
         path=ring,
@@ -61,7 +61,7 @@ def _cut_before(ring: Chain, *, left: Undone, leads: Mm) -> Area:
 
 def _still_shut(operation: Operation, *, ground: Ground) -> Area:
     """Where the tool's centre could be neither now nor before."""
-    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    shut = shut_out(operation, ground=ground)
     return still_out(shut, left=undone(operation, ground=ground))
 
 
@@ -180,7 +180,7 @@ def kerf_rest_made(operation: Operation, *, ground: Ground) -> Made:
     feature = operation.feature
     radius = wall_radius(operation.cutter)
     figure = _foot_figure(operation) or kerf_figure(feature)
-    shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
+    shut = shut_out(operation, ground=ground)
     work = clipper.difference(clipper.offset(figure, by=_nearer(operation) - radius), less=shut)
     reach = clipper.offset(simplified(work, within=_SECOND), by=radius)
     done = ground.swept.get((feature.spec.name, 0), ())

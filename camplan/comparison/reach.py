@@ -11,7 +11,7 @@ from camplan import tolerance
 from camplan.catalogue.records import Cutter
 from camplan.comparison.fits import Fit, makes_hole
 from camplan.comparison.wanted import Wanted, allowed, asked_for, demanded, drawn
-from camplan.features.edges import strip_width
+from camplan.features.edges import strip_due
 from camplan.features.leaning import stands_out
 from camplan.features.records import Feature
 from camplan.features.sections import must as section
@@ -134,7 +134,7 @@ def _beside_wall(asked: Asked, *, spec: EdgeSpec, must: Solid) -> Solid:
     if asked.wall is None:
         return solids.NOTHING
     top = asked.feature.top
-    across = strip_width(spec, below=-asked.z - top) - strip_width(spec, below=-asked.wall.z - top)
+    across = strip_due(spec, below=-asked.z - top) - strip_due(spec, below=-asked.wall.z - top)
     around = solids.box(solids.bounds(solids.grown(must, by=1.0)))
     opened = solids.united([asked.wall.removed, solids.less(around, asked.wanted.plate)])
     return solids.grown(opened, by=max(across, 0.0))

@@ -15,10 +15,15 @@ def edge_may(feature: Feature, *, spec: EdgeSpec, depth: Mm) -> Section:
 
 def edge_must(feature: Feature, *, spec: EdgeSpec, depth: Mm) -> Section:
     """What must be gone there: of a round all that stands more than its tolerance out of it, square to it."""
-    below = depth - feature.top
+    return _strip(feature, spec=spec, across=strip_due(spec, below=depth - feature.top))
+
+
+def strip_due(spec: EdgeSpec, *, below: Mm) -> Mm:
+    """How far an edge must reach into the material ``below`` its top: that of `strip_width` for a chamfer; of a round
+    all that stands more than its tolerance out of it, square to it."""
     if spec.radius is None:
-        return _strip(feature, spec=spec, across=strip_width(spec, below=below))
-    return _strip(feature, spec=spec, across=_beyond_round(spec.radius, below=below, standing=spec.tolerance))
+        return strip_width(spec, below=below)
+    return _beyond_round(spec.radius, below=below, standing=spec.tolerance)
 
 
 def strip_width(spec: EdgeSpec, *, below: Mm) -> Mm:

@@ -72,11 +72,6 @@ class Edged:
     problems: tuple[Problem, ...]
 
 
-def _cusp_most(spec: EdgeSpec) -> Mm:
-    """How high cusps may be planned: paths may leave the exact ones by a little, and keep them in tolerance yet."""
-    return spec.tolerance - min(2.0 * tolerance.WALL_FIT, spec.tolerance / 2.0)
-
-
 def ball_cusp(radius: Mm, *, ball: Mm, step: Rad) -> Mm:
     """How high a cusp stands on a round of ``radius`` between two touches of a ball of radius ``ball``, ``step`` apart.
 
@@ -133,7 +128,7 @@ def _lean(cutter: Cutter) -> Rad:
 def _ladders(feature: Feature, *, spec: EdgeSpec, cutter: Cutter, shop: Shop) -> list[tuple[Rung, ...]]:
     """The ways to place the cutter beside the edge, the best liked first."""
     if spec.radius is not None:
-        rungs = _round_rungs(feature, radius=spec.radius, cutter=cutter, most=_cusp_most(spec))
+        rungs = _round_rungs(feature, radius=spec.radius, cutter=cutter, most=spec.tolerance)
         return [rungs] if rungs else []
     found: dict[Mm, tuple[Rung, ...]] = {}
     high = feature.bottom - feature.top

@@ -19,10 +19,12 @@ from camplan.catalogue.shape import cone_top
 from camplan.catalogue.shape import radius as radius_at
 from camplan.cutting.records import CutKind, CuttingData
 from camplan.errors import InputError, Problem
+from camplan.features.edges import strip_due
 from camplan.features.records import Feature, Plate
-from camplan.features.sections import heights, may
+from camplan.features.sections import heights, may, must
 from camplan.features.specs import EdgeSpec, MarkSpec
 from camplan.geometry import clipper
+from camplan.geometry.chains import Points
 from camplan.geometry.clipper import Area
 from camplan.operations import areas
 from camplan.operations.records import Level, Operation, Part, Purpose
@@ -39,6 +41,10 @@ _SLACK: Mm = 0.003
 _JUST: Mm = 1e-4
 _BERTH: Mm = 3.0
 _GAIN: Mm2 = 2e-3
+_SHARES = (0.0, 0.02, 0.1, 0.35, 0.65)
+"""Where on a round, as shares of its radius below its top, what a ball does not reach is looked for."""
+_HAIR: Mm = 0.004
+"""Nothing thinner is lost."""
 _MOST_STEPS = 400
 
 
@@ -49,6 +55,14 @@ class Rung:
 
     z: Mm
     away: Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Due:
+    """What of an edge is due at a depth."""
+
+    depth: Mm
+    area: Area
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -182,16 +196,27 @@ def _round_rungs(feature: Feature, *, radius: Mm, cutter: Cutter, most: Mm) -> t
     return rungs if deepest <= min(feature.beside, cutter.reach) + 1e-9 else ()
 
 
-def _near(feature: Feature, *, spec: EdgeSpec, before: Sequence[Operation]) -> Area:
-    """What of an edge's strip, at its top, lies beside the wall as the narrowest cutter of it leaves it."""
+def _near(feature: Feature, *, spec: EdgeSpec, before: Sequence[Operation]) -> tuple[_Due, ...]:
+    """What of an edge's strip lies beside the wall as the narrowest cutter of it leaves it: of a chamfer at its top,
+    of a round at some depths."""
     radii = [one.cutter.diameter / 2.0 for one in before if one.feature.spec.name in feature.follows]
     round_ = min(radii, default=0.0)
     drawn = areas.of_regions(feature.regions)
-    strip = areas.of_section(may(feature, z=-feature.top))
+    found = []
+    for share in _SHARES if spec.radius is not None else _SHARES[:1]:
+        below = share * (spec.radius or 0.0)
+        strip = areas.of_section(must(feature, z=-feature.top - below))
+        across = strip_due(spec, below=below)
+        area = _beside(strip, drawn=drawn, spec=spec, round_=round_, across=across)
+        found.append(_Due(depth=feature.top + below, area=area))
+    return tuple(found)
+
+
+def _beside(strip: Area, *, drawn: Area, spec: EdgeSpec, round_: Mm, across: Mm) -> Area:
     if spec.side == "inside":
-        closed = clipper.offset(clipper.offset(drawn, by=round_), by=-round_ - spec.across)
+        closed = clipper.offset(clipper.offset(drawn, by=round_), by=-round_ - across)
         return clipper.difference(strip, less=closed)
-    return clipper.intersection(strip, with_=clipper.offset(clipper.opened(drawn, radius=round_), by=spec.across))
+    return clipper.intersection(strip, with_=clipper.offset(clipper.opened(drawn, radius=round_), by=across))
 
 
 def _way(
@@ -199,7 +224,7 @@ def _way(
     *,
     cutter: Cutter,
     rungs: tuple[Rung, ...],
-    near: Area,
+    near: Sequence[_Due],
     features: Sequence[Feature],
     plate: Plate,
     shop: Shop,
@@ -214,10 +239,12 @@ def _way(
     walked = _walked(feature, rung=rungs[-1], barred=barred[-1])
     if not walked:
         return None
-    reach = rungs[-1].away + spec.across if spec.radius is None else rungs[0].away + _wide(cutter, rungs[0], feature)
-    lines = walked if spec.radius is None else _walked(feature, rung=rungs[0], barred=barred[0])
-    gone = clipper.around(lines, by=reach + _SLACK)
-    lost = clipper.surface(clipper.difference(near, less=gone))
+    if spec.radius is None:
+        gone = clipper.around(walked, by=rungs[-1].away + spec.across + _SLACK)
+        lost = clipper.surface(clipper.difference(near[0].area, less=gone))
+    else:
+        lines = [_walked(feature, rung=rung, barred=bar) for rung, bar in zip(rungs, barred, strict=True)]
+        lost = max(_missed(due, lines=lines, rungs=rungs, cutter=cutter) for due in near)
     return _Way(
         cutter=cutter,
         data=data,
@@ -228,9 +255,15 @@ def _way(
     )
 
 
-def _wide(cutter: Cutter, rung: Rung, feature: Feature) -> Mm:
-    """How wide the cutter is at the edge's own height."""
-    return float(radius_at(cutter, height=max(-feature.top - rung.z, 0.0)))
+def _missed(due: _Due, *, lines: Sequence[Sequence[Points]], rungs: Sequence[Rung], cutter: Cutter) -> Mm2:
+    """How much of what is due at a depth of a round no step of the ball takes."""
+    gone = []
+    for rung, some in zip(rungs, lines, strict=True):
+        height = -due.depth - rung.z
+        if height > _JUST and some:
+            gone.append(clipper.around(some, by=float(radius_at(cutter, height=height)) + _SLACK))
+    left = clipper.difference(due.area, less=clipper.union(gone)) if gone else due.area
+    return clipper.surface(clipper.opened(left, radius=_HAIR / 2.0)) if left else 0.0
 
 
 def _round_data(spec: EdgeSpec, *, cutter: Cutter, rungs: tuple[Rung, ...], top: Mm, shop: Shop) -> CuttingData | None:

@@ -203,3 +203,56 @@ def test_an_edge_that_no_cutter_makes_is_refused(
     assert ran.code == 2, ran.out
     assert said in " ".join(ran.err.split())
     assert not (tmp_path / "plate-out").exists()
+
+
+CORNERED = """\
+drawing = "plate.dxf"
+machine = "bench-mill"
+material = "aluminium-6082"
+cutters = ["slot-6", "slot-3", "ball-4", "ball-3", "ball-2", "ball-1"]
+
+[plate]
+thickness_mm = 8
+outline = "PLATE"
+
+[[feature]]
+name = "kite"
+kind = "pocket"
+layer = "KITE"
+depth_mm = 4
+
+[[feature]]
+name = "rim"
+kind = "edge"
+layer = "KITE"
+radius_mm = 0.5
+cusp_um = 20
+"""
+KITE = [(10, 25), (28, 12), (50, 25), (28, 38)]
+
+
+def rounded(folder: Path, plates: Any, run: Callable[..., Any], *, keys: str = "") -> tuple[int, dict[str, Any]]:
+    """The exit code and the plan of a pocket with four corners that a cutter of 3 mm leaves round, its edge rounded."""
+    plates.drawn(folder / "plate.dxf", closed=[("PLATE", PLATE), ("KITE", KITE)], circles=[])
+    code = run("plan", plates.job(folder, CORNERED + keys)).code
+    return code, document(folder)
+
+
+def test_a_ball_too_wide_for_the_corners_of_a_round_is_told(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    code, plan = rounded(tmp_path, plates, run, keys='cutters = ["ball-4"]\n')
+    assert code == 1
+    assert ("left-uncut", "rim") in [(one["code"], one["where"]) for one in plan["findings"]]
+
+
+def test_a_round_is_cut_by_the_widest_ball_that_gets_into_its_corners(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    code, plan = rounded(tmp_path, plates, run)
+    assert code == 0
+    assert [
+        program["cutter"]
+        for program in plan["programs"]
+        if any(one["feature"] == "rim" for one in program["operations"])
+    ] == ["ball-3"]

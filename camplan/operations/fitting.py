@@ -1,6 +1,5 @@
 """Holes with a fit: reamed if a reamer of the size is on the shelf, else bored and walked again to size."""
 
-import math
 from dataclasses import replace
 
 from camplan.catalogue.records import Cutter, CutterKind
@@ -11,6 +10,7 @@ from camplan.features.holds import Gauge
 from camplan.features.records import Feature
 from camplan.features.specs import HoleSpec
 from camplan.findings import Finding, Severity
+from camplan.operations.drilled import drilled, point_length
 from camplan.operations.outlines import tip_bottom
 from camplan.operations.records import Operation, Part, Purpose
 from camplan.operations.shop import Shop, allowed, suited, why
@@ -76,7 +76,7 @@ def drill_under(least: Mm, *, most: Mm, feature: Feature, spec: HoleSpec, shop: 
     drills = allowed(shop, names=spec.cutters, kinds=(CutterKind.DRILL,))
     for drill in suited(drills, kind=CutKind.DRILL, depth=feature.bottom, shop=shop):
         bottom = _drill_tip(drill, feature=feature)
-        roomy = -bottom - feature.top > _point(drill)
+        roomy = -bottom - feature.top > point_length(drill)
         if least - 1e-9 <= drill.diameter <= most + 1e-9 and drill.reach >= -bottom and roomy:
             return drill
     return None
@@ -89,23 +89,9 @@ def drill_before_boring(diameter: Mm, *, feature: Feature, spec: HoleSpec, shop:
 
 def undersize(drill: Cutter, *, diameter: Mm, feature: Feature, shop: Shop) -> Operation:
     """The holes of a diameter drilled undersize."""
-    bottom = _drill_tip(drill, feature=feature)
-    depth = -bottom - feature.top
-    data = shop.data_for(drill, CutKind.DRILL, depth, None)
-    pecked = depth > data.peck_free_depth
     sentence = f"{drill.name}: {diameter - drill.diameter:.2f} mm under the size, which a reamer or boring then gives"
-    return Operation(
-        feature=feature,
-        purpose=Purpose.DRILL,
-        part=Part.DRILLED,
-        cutter=drill,
-        data=data,
-        levels=(bottom,),
-        stay=0.0,
-        reasons=(why("cutter", sentence), *data.reasons),
-        diameter=diameter,
-        peck=(data.peck or drill.diameter) if pecked else None,
-    )
+    made = drilled(drill, bottom=_drill_tip(drill, feature=feature), diameter=diameter, feature=feature, shop=shop)
+    return replace(made, reasons=(why("cutter", sentence), *made.reasons))
 
 
 def to_size(operations: list[Operation], *, gauge: Gauge, shop: Shop) -> list[Operation]:
@@ -158,8 +144,4 @@ def _unsure(data: CuttingData, *, operation: Operation, gauge: Gauge, allowed_er
 
 
 def _drill_tip(drill: Cutter, *, feature: Feature) -> Mm:
-    return tip_bottom(feature) - _point(drill) if feature.through else tip_bottom(feature) + _FLOOR
-
-
-def _point(drill: Cutter) -> Mm:
-    return drill.diameter / 2.0 / math.tan(drill.point_angle / 2.0) if drill.point_angle else 0.0
+    return tip_bottom(feature) - point_length(drill) if feature.through else tip_bottom(feature) + _FLOOR

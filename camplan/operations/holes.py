@@ -12,6 +12,7 @@ from camplan.features.specs import HoleSpec
 from camplan.geometry.places import by_axes
 from camplan.operations.areas import of_circles
 from camplan.operations.chamfers import mouth_cutter, mouth_milled, spot_drills
+from camplan.operations.drilled import drilled, point_length
 from camplan.operations.fitting import drill_before_boring, gauge_of, reamed, to_size, undersize
 from camplan.operations.levels import even_levels
 from camplan.operations.outlines import tip_bottom
@@ -103,11 +104,6 @@ def _part(feature: Feature, *, diameter: Mm) -> Feature:
     return replace(feature, bottom=depth, through=False, break_through=0.0)
 
 
-def point_length(cutter: Cutter) -> Mm:
-    """Height of a drill's point, from its tip to its full diameter."""
-    return cutter.diameter / 2.0 / math.tan(cutter.point_angle / 2.0) if cutter.point_angle else 0.0
-
-
 def unmade(feature: Feature, *, spec: HoleSpec, shop: Shop) -> tuple[Unmade, ...]:
     """The sizes of a layer of holes for which there is no drill, and no flat cutter to bore them."""
     found: list[Unmade] = []
@@ -163,28 +159,15 @@ def _drill(diameter: Mm, *, feature: Feature, spec: HoleSpec, shop: Shop) -> Cut
 
 
 def _drilled(diameter: Mm, *, drill: Cutter, feature: Feature, shop: Shop) -> Operation:
-    point = point_length(drill)
-    bottom = tip_bottom(feature) - point
+    bottom = tip_bottom(feature) - point_length(drill)
+    made = drilled(drill, bottom=bottom, diameter=diameter, feature=feature, shop=shop)
     depth = -bottom - feature.top
-    data = shop.data_for(drill, CutKind.DRILL, depth, None)
-    pecked = depth > data.peck_free_depth
     sentence = (
-        f"pecks: {depth:.1f} mm is more than {data.peck_free_depth:.1f} mm, which this drill bores without"
-        if pecked
-        else f"no pecks: {depth:.1f} mm is within {data.peck_free_depth:.1f} mm"
+        f"pecks: {depth:.1f} mm is more than {made.data.peck_free_depth:.1f} mm, which this drill bores without"
+        if made.peck is not None
+        else f"no pecks: {depth:.1f} mm is within {made.data.peck_free_depth:.1f} mm"
     )
-    return Operation(
-        feature=feature,
-        purpose=Purpose.DRILL,
-        part=Part.DRILLED,
-        cutter=drill,
-        data=data,
-        levels=(bottom,),
-        stay=0.0,
-        reasons=(why("peck", sentence), *data.reasons),
-        diameter=diameter,
-        peck=(data.peck or drill.diameter) if pecked else None,
-    )
+    return replace(made, reasons=(why("peck", sentence), *made.reasons))
 
 
 def _spotted(diameter: Mm, *, width: Mm, flat: bool, feature: Feature, spec: HoleSpec, shop: Shop) -> list[Operation]:

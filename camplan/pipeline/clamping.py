@@ -5,17 +5,35 @@ from dataclasses import replace
 
 import numpy as np
 
+from camplan.catalogue.records import Machine
 from camplan.features.records import Plate
 from camplan.features.specs import Clamp, SettingSpec
 from camplan.findings import Finding, Severity
 from camplan.geometry import clipper
 from camplan.geometry.edges import distance, edges_of, holds
+from camplan.linking.way import Air
 from camplan.operations import areas
 from camplan.operations.records import Operation
 from camplan.passes.again import OVERLAP
 from camplan.passes.cut import made
 from camplan.passes.ground import Bar, Ground
 from camplan.units import Mm
+
+_LOW: Mm = 3.0
+_CLEAR: Mm = 5.0
+_LEAST_HIGH: Mm = 10.0
+_BERTH: Mm = 2.0
+
+
+def air_over(setting: SettingSpec, *, machine: Machine) -> Air:
+    """How high the cutter crosses in a setting, and what of it stands in the way."""
+    highest = max((clamp.height for clamp in setting.clamps), default=0.0)
+    return Air(
+        low=_LOW,
+        high=max(highest + _CLEAR, _LEAST_HIGH),
+        clamps=setting.clamps,
+        berth=machine.holder_diameter / 2.0 + _BERTH,
+    )
 
 
 def bar_of(clamp: Clamp) -> Bar:

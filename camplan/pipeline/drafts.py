@@ -7,7 +7,6 @@ from camplan.catalogue.records import Cutter
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding, Severity
 from camplan.linking import program as programs_
-from camplan.linking.way import Air
 from camplan.moves.records import Move
 from camplan.operations import areas
 from camplan.operations.records import Operation, Part
@@ -16,7 +15,7 @@ from camplan.passes.cut import made
 from camplan.passes.ground import Ground, clamped_anew
 from camplan.passes.records import Feed
 from camplan.pipeline.bench import Bench
-from camplan.pipeline.clamping import bar_of, clamp_findings, cut_on, no_way_in, nothing_to_cut
+from camplan.pipeline.clamping import air_over, bar_of, clamp_findings, cut_on, no_way_in, nothing_to_cut
 from camplan.pipeline.faces import PickedFace
 from camplan.pipeline.touch_off import parted, touch_off_lines, touch_off_of, touch_offs
 from camplan.pipeline.turning import zero_lines
@@ -24,7 +23,6 @@ from camplan.planned import TouchOff
 from camplan.rs274.read import read
 from camplan.rs274.records import ReadProgram, Written
 from camplan.rs274.write import write
-from camplan.units import Mm
 
 Progress = Callable[[str, float], None]
 """Called with what is being done and the share (0 to 1) of the whole that is behind."""
@@ -33,10 +31,6 @@ CLAMPED = "clamp-in-the-way"
 
 _FIRST_PARTS = (Part.AREA, Part.KERF, Part.LINE, Part.SLOPE, Part.EDGE, Part.DRILLED, Part.BORED)
 """What an operation does first in its feature: said to be kept out even where it is kept out altogether."""
-_LOW: Mm = 3.0
-_CLEAR: Mm = 5.0
-_LEAST_HIGH: Mm = 10.0
-_BERTH: Mm = 2.0
 _TRACE_FEED = 1000.0
 _WORTH_SAYING = 0.01
 
@@ -100,7 +94,7 @@ def drafts_of(
         findings.extend(clamp_findings(setting, plate=picked.face.plate))
         later = [other for other in bench.job.settings[number + 1 :] if other in picked.settings]
         to_come = {name for other in later for name in other.features}
-        air = _air(setting, bench=bench)
+        air = air_over(setting, machine=bench.machine)
         jobs: list[programs_.Job] = []
         prefix = chr(ord("a") + number) if len(bench.job.settings) > 1 else ""
         place = 0
@@ -185,16 +179,6 @@ def _jobs(
         for x, y in found.shut:
             findings.append(no_way_in((x, y), operation=operation, setting=setting, ground=before))
     return jobs, ground
-
-
-def _air(setting: SettingSpec, *, bench: Bench) -> Air:
-    highest = max((clamp.height for clamp in setting.clamps), default=0.0)
-    return Air(
-        low=_LOW,
-        high=max(highest + _CLEAR, _LEAST_HIGH),
-        clamps=setting.clamps,
-        berth=bench.machine.holder_diameter / 2.0 + _BERTH,
-    )
 
 
 def _header(draft: Draft, *, bench: Bench) -> tuple[str, ...]:

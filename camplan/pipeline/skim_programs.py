@@ -18,7 +18,7 @@ from camplan.passes.entry import straight_down
 from camplan.passes.ground import Ground, clamped_anew
 from camplan.passes.records import Feed, Pass
 from camplan.pipeline.bench import Bench
-from camplan.pipeline.clamping import bar_of
+from camplan.pipeline.clamping import air_over, bar_of
 from camplan.pipeline.faces import PickedFace
 from camplan.pipeline.turning import zero_lines
 from camplan.planned import PlannedOperation
@@ -26,10 +26,6 @@ from camplan.recut.records import SkimText
 from camplan.rs274.write import write
 from camplan.units import Mm
 
-_LOW: Mm = 3.0
-_CLEAR: Mm = 5.0
-_LEAST_HIGH: Mm = 10.0
-_BERTH: Mm = 2.0
 _GAP: Mm = 0.2
 _TRACE_FEED = 1000.0
 
@@ -76,7 +72,7 @@ def skim_texts(
         done = settings[number - 1].features if number else ()
         ground = clamped_anew(ground, bars=tuple(bar_of(clamp) for clamp in setting.clamps), done=done)
         prefix = chr(ord("a") + number) if len(settings) > 1 else ""
-        air = _air(setting, bench=bench)
+        air = air_over(setting, machine=bench.machine)
         every: list[programs_.Job] = []
         for batch in _by_cutter(operations):
             jobs = []
@@ -184,14 +180,4 @@ def _header(setting: SettingSpec, *, bench: Bench, about: str, first: str) -> tu
         "the plate lies as it lay when this face was cut, with the same zeros",
         "CAUTION: eye protection, clamps tight and clear, check zero and stick-out,",
         "first run in the air with a hand at the stop; the machine's manual comes first",
-    )
-
-
-def _air(setting: SettingSpec, *, bench: Bench) -> Air:
-    highest = max((clamp.height for clamp in setting.clamps), default=0.0)
-    return Air(
-        low=_LOW,
-        high=max(highest + _CLEAR, _LEAST_HIGH),
-        clamps=setting.clamps,
-        berth=bench.machine.holder_diameter / 2.0 + _BERTH,
     )

@@ -318,23 +318,22 @@ class Tree:
 
     def near(self, bounds: Sequence[Mm]) -> Ints:
         """Boxes that meet a rectangle (x0, y0, x1, y1)."""
-        blocks = np.sort(self._tree.query(shapely.box(*bounds)))
-        numbers = (blocks[:, None] * _BLOCK + np.arange(_BLOCK)).ravel()
-        numbers = numbers[numbers < len(self._boxes)]
+        numbers = self._in_blocks(self._tree.query(shapely.box(*bounds)))
         boxes = self._boxes[numbers]
         x0, y0, x1, y1 = bounds
         met = (boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
-        found: Ints = numbers[met]
-        return found
+        return numbers[met]
 
     def meeting(self, shape: Solid) -> Ints:
         """Boxes that meet a figure itself."""
-        blocks = np.sort(self._tree.query(shape, predicate="intersects"))
-        numbers = (blocks[:, None] * _BLOCK + np.arange(_BLOCK)).ravel()
-        numbers = numbers[numbers < len(self._boxes)]
+        numbers = self._in_blocks(self._tree.query(shape, predicate="intersects"))
         shapely.prepare(shape)
         found: Ints = numbers[shapely.intersects(shape, shapely.box(*self._boxes[numbers].T))]
         return found
+
+    def _in_blocks(self, blocks: Ints) -> Ints:
+        numbers: Ints = (np.sort(blocks)[:, None] * _BLOCK + np.arange(_BLOCK)).ravel()
+        return numbers[numbers < len(self._boxes)]
 
 
 def meeting_pairs(shapes: Sequence[Solid], *, others: Sequence[Solid] | None = None) -> tuple[Ints, Ints]:

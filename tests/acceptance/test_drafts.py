@@ -4,32 +4,15 @@ The sweep is worked out here from the text alone: a tapered cutter of tip radius
 height h above its tip (plane geometry).
 """
 
-import importlib.util
 import json
 import math
-import sys
 from collections.abc import Callable
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import pytest
 import shapely
-
-
-def _load() -> ModuleType:
-    """The second reader, a neighbour of this file; tests are no package."""
-    name = "shadow_reader"
-    if name not in sys.modules:
-        spec = importlib.util.spec_from_file_location(name, Path(__file__).parent / "shadow.py")
-        assert spec is not None and spec.loader is not None
-        module = importlib.util.module_from_spec(spec)
-        sys.modules[name] = module
-        spec.loader.exec_module(module)
-    return sys.modules[name]
-
-
-shadow = _load()
+from acceptance import shadow
 
 PLATE = [(0, 0), (60, 0), (60, 50), (0, 50)]
 DEPTH = 6.0

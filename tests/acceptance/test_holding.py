@@ -5,36 +5,19 @@ The width is worked out here from the text alone: the farthest that the middle o
 the cutter's radius (plane geometry).
 """
 
-import importlib.util
 import json
 import math
 import shutil
-import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import ezdxf
 import numpy as np
 import pytest
+from acceptance import shadow
 from ezdxf import units
-
-
-def _load() -> ModuleType:
-    """The second reader, a neighbour of this file; tests are no package."""
-    name = "shadow_reader"
-    if name not in sys.modules:
-        spec = importlib.util.spec_from_file_location(name, Path(__file__).parent / "shadow.py")
-        assert spec is not None and spec.loader is not None
-        module = importlib.util.module_from_spec(spec)
-        sys.modules[name] = module
-        spec.loader.exec_module(module)
-    return sys.modules[name]
-
-
-shadow = _load()
 
 THICK = 10.0
 JOB = """\

@@ -1,32 +1,15 @@
 """Pockets whose floors fall: the text read by a second reader, the volume of the prism, and faults refused."""
 
-import importlib.util
 import json
 import math
 import re
-import sys
 from collections.abc import Callable
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import numpy as np
 import pytest
-
-
-def _load() -> ModuleType:
-    """The second reader, a neighbour of this file; tests are no package."""
-    name = "shadow_reader"
-    if name not in sys.modules:
-        spec = importlib.util.spec_from_file_location(name, Path(__file__).parent / "shadow.py")
-        assert spec is not None and spec.loader is not None
-        module = importlib.util.module_from_spec(spec)
-        sys.modules[name] = module
-        spec.loader.exec_module(module)
-    return sys.modules[name]
-
-
-shadow = _load()
+from acceptance import shadow
 
 JOB = """\
 drawing = "plate.dxf"

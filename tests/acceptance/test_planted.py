@@ -1,18 +1,16 @@
 """Faults planted all over pocket, groove, bore and outline programs; a second reader says which of them gouge."""
 
-import importlib.util
 import math
 import re
-import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import numpy as np
 import pytest
 import shapely
+from acceptance import shadow
 
 HEAD = """\
 drawing = "plate.dxf"
@@ -31,21 +29,6 @@ layer = "CUT"
 EDGE = ("PLATE", [(0, 0), (60, 0), (60, 40), (0, 40)])
 SURE = 0.006
 """A gouge in mm that leaves no doubt: the proof grants 2 um for chords, and places are looked at 0.1 mm apart."""
-
-
-def _load() -> ModuleType:
-    name = "shadow_reader"
-    if name not in sys.modules:
-        spec = importlib.util.spec_from_file_location(name, Path(__file__).parent / "shadow.py")
-        assert spec is not None
-        assert spec.loader is not None
-        module = importlib.util.module_from_spec(spec)
-        sys.modules[name] = module
-        spec.loader.exec_module(module)
-    return sys.modules[name]
-
-
-shadow = _load()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

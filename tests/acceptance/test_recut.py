@@ -4,21 +4,19 @@ A cutter that is smaller than its name by u, on a mill with play p, leaves every
 program puts it (plane geometry).
 """
 
-import importlib.util
 import json
 import math
 import random
 import re
 import shutil
-import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import pytest
 import shapely
+from acceptance import shadow
 
 from camplan.comparison.records import ProgramUnderProof
 from camplan.features.specs import PocketSpec
@@ -38,21 +36,6 @@ from camplan.rs274.read import read
 DEPTH = 3.0
 UNDERSIZE, PLAY = 0.025, 0.015
 OFF = (UNDERSIZE + PLAY) / 2.0
-
-
-def _load() -> ModuleType:
-    """The second reader, a neighbour of this file; tests are no package."""
-    name = "shadow_reader"
-    if name not in sys.modules:
-        spec = importlib.util.spec_from_file_location(name, Path(__file__).parent / "shadow.py")
-        assert spec is not None and spec.loader is not None
-        module = importlib.util.module_from_spec(spec)
-        sys.modules[name] = module
-        spec.loader.exec_module(module)
-    return sys.modules[name]
-
-
-shadow = _load()
 
 
 def removed(program: Path, *, diameter: float, off: float, depth: float = DEPTH / 2.0) -> Any:

@@ -3,18 +3,17 @@
 Programs are read by the second reader of `shadow.py` and held against figures drawn with GEOS alone.
 """
 
-import importlib.util
 import json
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import numpy as np
 import pytest
 import shapely
+from acceptance import shadow
 
 HEAD = """\
 drawing = "plate.dxf"
@@ -84,16 +83,6 @@ def boxed(x: float, y: float, wide: float, deep: float) -> shapely.Polygon:
     return shapely.box(x, y, x + wide, y + deep)
 
 
-@pytest.fixture(scope="module")
-def shadow() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("shadow_reader", Path(__file__).parent / "shadow.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Twice:
     """The plan of a plate clamped twice, and the motions of its programs by file."""
@@ -117,7 +106,7 @@ class Twice:
 
 
 @pytest.fixture(scope="module")
-def twice(tmp_path_factory: pytest.TempPathFactory, plates: Any, run: Callable[..., Any], shadow: Any) -> Twice:
+def twice(tmp_path_factory: pytest.TempPathFactory, plates: Any, run: Callable[..., Any]) -> Twice:
     place = tmp_path_factory.mktemp("twice")
     plates.drawn(
         place / "plate.dxf",
@@ -409,7 +398,7 @@ def test_a_bore_whose_edge_alone_is_barred_is_laid_at_the_clamps_door(
 
 
 def test_an_edge_is_broken_in_the_second_setting_only_where_the_clamps_of_the_first_stood(
-    tmp_path: Path, plates: Any, run: Callable[..., Any], shadow: Any
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
 ) -> None:
     edge = '\n[[feature]]\nname = "edge"\nkind = "edge"\nlayer = "PLATE"\nside = "inside"\nchamfer_mm = 0.5\n'
     text = POCKET_ALONE + edge
@@ -435,7 +424,7 @@ def test_an_edge_is_broken_in_the_second_setting_only_where_the_clamps_of_the_fi
 
 
 def test_floors_that_fall_are_cut_on_only_where_the_clamps_of_the_first_stood(
-    tmp_path: Path, plates: Any, run: Callable[..., Any], shadow: Any
+    tmp_path: Path, plates: Any, run: Callable[..., Any]
 ) -> None:
     plates.drawn(
         tmp_path / "plate.dxf",

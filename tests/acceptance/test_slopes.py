@@ -4,36 +4,19 @@ The removed figure at a depth is worked out here from the text alone: a flat cut
 of that part of its way on which its tip is as deep.
 """
 
-import importlib.util
 import itertools
 import json
 import math
 import re
-import sys
 from collections.abc import Callable
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import pytest
 import shapely
+from acceptance import shadow
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
-
-
-def _load() -> ModuleType:
-    """The second reader, a neighbour of this file; tests are no package."""
-    name = "shadow_reader"
-    if name not in sys.modules:
-        spec = importlib.util.spec_from_file_location(name, Path(__file__).parent / "shadow.py")
-        assert spec is not None and spec.loader is not None
-        module = importlib.util.module_from_spec(spec)
-        sys.modules[name] = module
-        spec.loader.exec_module(module)
-    return sys.modules[name]
-
-
-shadow = _load()
 
 PLATE = [(0, 0), (90, 0), (90, 60), (0, 60)]
 HEAD = """\

@@ -4,19 +4,18 @@ Programs are read by the second reader of `shadow.py`; what they cut is turned b
 against the drawing.
 """
 
-import importlib.util
 import json
 import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import pytest
 import shapely
 import shapely.affinity
+from acceptance import shadow
 
 THICK = 10.0
 EDGE = [(5, 3), (105, 3), (105, 63), (30, 73), (5, 73)]
@@ -77,16 +76,6 @@ face = "back"
 features = ["back pocket", "window", "pins", "part"]
 {more}
 """
-
-
-@pytest.fixture(scope="module")
-def shadow() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("shadow_reader", Path(__file__).parent / "shadow.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
 
 
 def draw(folder: Path, *, plates: Any, back: Any = BACK) -> None:
@@ -156,7 +145,6 @@ def turned(
     tmp_path_factory: pytest.TempPathFactory,
     plates: Any,
     run: Callable[..., Any],
-    shadow: Any,
 ) -> Turned:
     about, zero, top, back, more = request.param
     place = tmp_path_factory.mktemp("turned")

@@ -17,6 +17,8 @@ RADIAL = 0.4
 
 _ARC_STEPS = 360
 _TURN_STEPS = 240
+_UPRIGHT: Rad = 1e-6
+"""An edge that trails its tip by less is upright: a difference of sums would be rounding alone."""
 
 
 def specific_force(thickness: Mm, *, kc11: NewtonPerMm2, mc: float) -> NewtonPerMm2:
@@ -105,7 +107,7 @@ def unit_peaks(
     turn = phi[0] + pitch * np.arange(_TURN_STEPS) / _TURN_STEPS
     teeth_needed = math.ceil((phi_e + lag * float(np.max(depths))) / pitch) + 1
     tip = turn[:, None] + pitch * np.arange(teeth_needed)[None, :]
-    if lag == 0.0:
+    if lag * float(np.max(depths)) < _UPRIGHT:
         inside = (tip <= phi[-1]).astype(np.float64)
         one_x = np.sum(np.interp(tip, phi, along) * inside, axis=1)
         one_y = np.sum(np.interp(tip, phi, across) * inside, axis=1)

@@ -172,7 +172,11 @@ class Fields:
         if not isinstance(value, dict):
             self.refuse(key, "is missing" if value is None else f"must be a table, not {quoted(value)}")
             value = {}
-        return Fields(value, file=self._file, where=self.path(key), problems=self.problems)
+        return self.within(key, value)
+
+    def within(self, key: str, table: Mapping[str, Any]) -> "Fields":
+        """A reader of a table that is (an item of) the value of ``key``, sharing the problems."""
+        return Fields(table, file=self._file, where=self.path(key), problems=self.problems)
 
     def finish(self, *, known: Sequence[str] = ()) -> None:
         """Report every key that was never taken, with the nearest one that would be."""

@@ -17,6 +17,7 @@ from camplan.comparison.floors import doubtful
 from camplan.comparison.wanted import Wanted, curved, drawn
 from camplan.simulation import solids
 from camplan.simulation.bands import straight
+from camplan.simulation.blank import floors_in
 from camplan.simulation.solids import Floats, Ints, Solid, Tree
 from camplan.simulation.track import Track, cutting, wide_boxes
 from camplan.units import Mm
@@ -91,7 +92,7 @@ def layers_of(wanted: Wanted, *, track: Track, radii: Floats) -> tuple[Layer, ..
     boxes = wide_boxes(track, rows=rows, radii=radii)
     cuts = _Cuts(track=track, rows=rows, boxes=boxes, tree=Tree(boxes))
     shadows = [_shadow(wanted, number=number) for number in range(len(wanted.features))]
-    bottom = -wanted.thickness
+    bottom = -wanted.plate.plate.thickness
     edges = {z for number in _covering(shadows) for z in wanted.edges[number] if bottom < z < 0.0}
     layers = []
     for lower, upper in itertools.pairwise(sorted({bottom, 0.0, *edges})):
@@ -118,17 +119,26 @@ def _layer(wanted: Wanted, *, groups: list[_Group], cuts: _Cuts, span: tuple[Mm,
             inner = bool(within.all())
         else:
             mine = cuts.tree.meeting(group.shadow)
+        domain = solids.box(group.box) if boxed else group.shadow
         clusters.append(
             Cluster(
                 members=group.members,
-                domain=solids.box(group.box) if boxed else group.shadow,
+                domain=domain,
                 rows=cuts.rows[mine],
                 inner=inner,
-                heights=_heights(wanted, members=group.members, track=cuts.track, rows=cuts.rows[mine], span=span),
+                heights=_heights(
+                    wanted,
+                    members=group.members,
+                    track=cuts.track,
+                    rows=cuts.rows[mine],
+                    span=span,
+                    floors=floors_in(wanted.plate, domain=domain),
+                ),
             )
         )
     stray = cuts.rows[~held]
-    heights = _heights(wanted, members=(), track=cuts.track, rows=stray, span=span)
+    floors = floors_in(wanted.plate, domain=wanted.plate.outline)
+    heights = _heights(wanted, members=(), track=cuts.track, rows=stray, span=span, floors=floors)
     return Layer(clusters=tuple(clusters), stray=stray, heights=heights)
 
 
@@ -200,9 +210,17 @@ def _root(root: list[int], number: int) -> int:
 
 
 def _heights(
-    wanted: Wanted, *, members: tuple[int, ...], track: Track, rows: Ints, span: tuple[Mm, Mm]
+    wanted: Wanted,
+    *,
+    members: tuple[int, ...],
+    track: Track,
+    rows: Ints,
+    span: tuple[Mm, Mm],
+    floors: Sequence[Mm],
 ) -> tuple[Height, ...]:
+    """The heights of a cluster; ``floors`` are those at which the blank itself changes there."""
     breaks = set(span)
+    breaks.update(z for z in floors if span[0] < z < span[1])
     breaks.update(z for number in members for z in wanted.edges[number] if span[0] < z < span[1])
     extra = _flute_tops(track, rows=rows)
     least = _least_flutes(track, rows=rows)

@@ -16,6 +16,7 @@ from camplan.comparison.wanted import Wanted, demanded
 from camplan.features.specs import EdgeSpec
 from camplan.simulation import solids
 from camplan.simulation.bands import straight, widest
+from camplan.simulation.blank import blank_at
 from camplan.simulation.removed import radii_of, removed_upwards
 from camplan.simulation.solids import Solid
 from camplan.simulation.track import Track
@@ -135,28 +136,30 @@ def _cluster(cluster: Cluster, *, wanted: Wanted, track: Track, shop: Shop) -> l
     numbers = sorted(set(track.cutter[cluster.rows].tolist()))
     worked = tuple(track.cutters[number] for number in numbers)
     used = max((widest(track.bands[number]) for number in numbers), default=0.0)
-    in_plate = solids.contains(wanted.plate, cluster.domain)
+    inside = {id(one): solids.contains(one, cluster.domain) for one in wanted.plate.sections}
     heights = cluster.heights
     sections = removed_upwards(track, rows=cluster.rows, heights=[height.z for height in heights])
     results: list[_At] = []
     raw: Solid = None
+    stands: Solid = None
     removed = Cleared(solids.NOTHING)
-    seen: tuple[Solid, Solid] = (None, None)
+    seen: tuple[Cleared | None, Solid] = (None, None)
     over: Mm = 0.0
     gouges: tuple[Gouge, ...] = ()
     clean: dict[int, _Clean] = {}
     edges = [number for number in cluster.members if isinstance(wanted.features[number].spec, EdgeSpec)]
     walls: dict[int, Wall] = {}
     for height, section in zip(heights, sections, strict=True):
-        if section.solid is not raw:
-            raw = section.solid
+        blank = blank_at(wanted.plate, z=height.z)
+        if section.solid is not raw or blank is not stands:
+            raw, stands = section.solid, blank
             inner = raw if cluster.inner else solids.common(raw, cluster.domain)
-            removed = Cleared(inner if in_plate else solids.common(inner, wanted.plate))
+            removed = Cleared(inner if inside[id(blank)] else solids.common(inner, blank))
             clean = _still_clean(clean, changed=section.changed)
         limit = limits(wanted, members=cluster.members, z=height.z)
-        if raw is not seen[0] or limit.may is not seen[1]:
+        if removed is not seen[0] or limit.may is not seen[1]:
             over = overcut(removed.solid, may=limit.may)
-            seen = (raw, limit.may)
+            seen = (removed, limit.may)
             found = gouges_in(cluster, removed=removed.solid, limit=limit, wanted=wanted, track=track, z=height.z)
             gouges = tuple(found)
         for number in edges:

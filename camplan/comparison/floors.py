@@ -34,7 +34,7 @@ def doubtful(wanted: Wanted, *, members: tuple[int, ...], track: Track, rows: In
         if top is None:
             continue
         places = _tips(track, rows=rows) if places is None else places
-        low = places[(places[:, 2] < -top - tolerance.GOUGE) & (places[:, 2] > -wanted.thickness)]
+        low = places[(places[:, 2] < -top - tolerance.GOUGE) & (places[:, 2] > -wanted.plate.plate.thickness)]
         low = low[_near(feature, wanted=wanted, number=number, places=low)]
         if not len(low):
             continue

@@ -11,6 +11,7 @@ from camplan.comparison.wanted import Wanted, allowed, curved, remembered
 from camplan.features.sections import shallow_floor
 from camplan.features.specs import EdgeSpec
 from camplan.simulation import solids
+from camplan.simulation.blank import blank_at
 from camplan.simulation.solids import Ints, Solid
 from camplan.simulation.sweep import Pieces, pieces
 from camplan.simulation.track import Track, chords_in
@@ -150,7 +151,7 @@ def _may_be_gone(part: Solid, *, wanted: Wanted, z: Mm) -> bool:
 
 def stray_gouges(layer: Layer, *, wanted: Wanted, track: Track, removed: Solid, z: Mm) -> Iterator[Gouge]:
     """Every connected gouge outside the domains of all features."""
-    outside = solids.common(removed, wanted.plate)
+    outside = solids.common(removed, blank_at(wanted.plate, z=z))
     if outside.is_empty:
         return
     held = solids.united([cluster.domain for cluster in layer.clusters])

@@ -47,7 +47,7 @@ def prove(
     track = track_of(programs)
     stock = stock_of(track, plate=plate)
     known = [feature for feature in features if comparable(feature)]
-    wanted = wanted_of(known, plate=stock.outline, thickness=plate.thickness)
+    wanted = wanted_of(known, plate=stock.blank)
     shop = Shop(cutters=cutters, settings=settings, holder_radius=machine.holder_diameter / 2.0)
     # GEOS lets other threads run while it works: what is swept and what is left are asked side by side
     with ThreadPoolExecutor(max_workers=1) as beside:

@@ -17,6 +17,7 @@ from camplan.features.records import Feature
 from camplan.features.sections import must as section
 from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec, SettingSpec
 from camplan.simulation import solids
+from camplan.simulation.blank import blank_at
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm
 
@@ -136,7 +137,7 @@ def _beside_wall(asked: Asked, *, spec: EdgeSpec, must: Solid) -> Solid:
     top = asked.feature.top
     across = strip_due(spec, below=-asked.z - top) - strip_due(spec, below=-asked.wall.z - top)
     around = solids.box(solids.bounds(solids.grown(must, by=1.0)))
-    opened = solids.united([asked.wall.removed, solids.less(around, asked.wanted.plate)])
+    opened = solids.united([asked.wall.removed, solids.less(around, blank_at(asked.wanted.plate, z=asked.z))])
     return solids.grown(opened, by=max(across, 0.0))
 
 
@@ -205,10 +206,11 @@ def _one_sided(parts: Sequence[Solid], *, beside: Solid, radius: Mm) -> NDArray[
 def _room(asked: Asked, *, radius: Mm) -> Solid:
     """Where the cluster may be cut while the allowance of a feature stands, and the air beside the plate."""
     room = solids.less(asked.may, _skin(asked))
-    if solids.contains(asked.wanted.plate, room):
+    stands = blank_at(asked.wanted.plate, z=asked.z)
+    if solids.contains(stands, room):
         return room
     around = solids.bounds(solids.grown(room, by=2.0 * radius + 1.0))
-    return solids.united([room, solids.less(solids.box(around), asked.wanted.plate)])
+    return solids.united([room, solids.less(solids.box(around), stands)])
 
 
 def beside_bridges(feature: Feature) -> Solid:

@@ -5,10 +5,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from camplan import tolerance
+from camplan.features.existing import gone_number
 from camplan.features.records import Feature, Section
 from camplan.features.sections import curved_between, heights, may, must
 from camplan.features.specs import MarkSpec, OutlineSpec, PocketSpec
 from camplan.simulation import solids
+from camplan.simulation.blank import Blank, firm_at
 from camplan.simulation.solids import Solid
 from camplan.units import Mm
 
@@ -21,19 +23,17 @@ class Wanted:
     heights of its changes, rising."""
 
     features: tuple[Feature, ...]
-    plate: Solid
-    thickness: Mm
+    plate: Blank
     edges: tuple[tuple[Mm, ...], ...]
     ranges: tuple[tuple[tuple[Mm, Mm], ...], ...]
     known: dict[_Key, Solid] = field(default_factory=dict)
 
 
-def wanted_of(features: Sequence[Feature], *, plate: Solid, thickness: Mm) -> Wanted:
+def wanted_of(features: Sequence[Feature], *, plate: Blank) -> Wanted:
     """The wants of features that can be compared (`comparable`)."""
     return Wanted(
         features=tuple(features),
         plate=plate,
-        thickness=thickness,
         edges=tuple(tuple(sorted(heights(feature))) for feature in features),
         ranges=tuple(curved_between(feature) for feature in features),
     )
@@ -72,10 +72,11 @@ def demanded(wanted: Wanted, *, number: int, z: Mm) -> Solid:
     shift = grant if any(lo + grant <= z <= up for up, lo in wanted.ranges[number]) else 0.0
     if wanted.features[number].incline is not None and any(lo <= z <= up for up, lo in wanted.ranges[number]):
         shift = grant  # down to where nothing is asked for: the level part of such a floor may stand as high
-    key = ("cut", number, _stretch(wanted, number=number, z=z - shift))
+    stands = gone_number(wanted.plate.plate, z=z)
+    key = (f"cut {stands}", number, _stretch(wanted, number=number, z=z - shift))
     if key not in wanted.known:
         whole = _solid(wanted, kind="must", number=number, z=z - shift, section=must)
-        wanted.known[key] = solids.common(whole, wanted.plate)
+        wanted.known[key] = solids.common(whole, firm_at(wanted.plate, z=z))
     return wanted.known[key]
 
 

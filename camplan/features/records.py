@@ -135,15 +135,27 @@ class Feature:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Existing:
+    """What was gone of a plate before it is cut: ``regions`` open from a face of it down to ``depth`` below that face;
+    as deep as the plate is thick where they go through.  What is gone deeper is gone here as well."""
+
+    regions: tuple[Region, ...]
+    depth: Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Plate:
     """The stock in the setting's coordinates; ``zero`` is the word of the job file, and the drawing's own zero is at
-    ``drawn_at``."""
+    ``drawn_at``.  ``existing`` is open to its top, ``beneath`` to its underside, the
+    deepest first."""
 
     thickness: Mm
     outline: Region
     bounds: tuple[Mm, Mm, Mm, Mm]
     zero: str
     drawn_at: tuple[Mm, Mm] = (0.0, 0.0)
+    existing: tuple[Existing, ...] = ()
+    beneath: tuple[Existing, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

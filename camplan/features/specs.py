@@ -4,6 +4,7 @@ All lengths in mm, angles in rad, depths positive below the plate's top.  ``dept
 """
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Literal
 
 from camplan.features.holds import Holds
@@ -177,15 +178,35 @@ FeatureSpec = PocketSpec | OutlineSpec | HoleSpec | GrooveSpec | MarkSpec | Face
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ExistingLayer:
+    """What is gone of a plate before it is cut: the closed contours of ``layer``, ``depth`` deep from ``face``."""
+
+    layer: str
+    depth: Mm | None
+    face: FaceUp
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExistingPlan:
+    """The same as the programs of an earlier plan, written into ``folder``, have left it."""
+
+    folder: Path
+
+
+ExistingSpec = ExistingLayer | ExistingPlan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlateSpec:
     """The stock: ``outline`` names the layer of its outer edge; Z zero is its top, XY zero at ``zero``; its top is
-    ``flatness`` flat as it is clamped."""
+    ``flatness`` flat as it is clamped; ``existing`` is what was gone of it before."""
 
     thickness: Mm
     outline: str
     zero: Zero
     break_through: Mm
     flatness: Mm = 0.020
+    existing: tuple[ExistingSpec, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

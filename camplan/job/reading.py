@@ -6,6 +6,7 @@ from pathlib import Path
 from camplan.errors import InputError, Problem
 from camplan.features.specs import FeatureSpec, PlateSpec
 from camplan.fields import Fields, parsed_toml, quoted
+from camplan.job.existing import read_existing
 from camplan.job.faces import check_faces
 from camplan.job.features import Ground, read_feature
 from camplan.job.keys import ZEROS, length, line, names
@@ -35,7 +36,7 @@ def read_job(path: Path) -> Job:
     machine, material = line(fields, "machine"), line(fields, "material")
     post = line(fields, "post", default="rs274ngc")
     cutters = names(fields, "cutters", among=None, what="cutter")
-    plate, thickness = _plate(fields, unit=unit)
+    plate, thickness = _plate(fields, unit=unit, folder=path.parent)
     features = _features(fields, ground=Ground(unit=unit, thickness=thickness, cutters=cutters, folder=path.parent))
     settings = read_settings(fields, features=[spec.name for spec in features], unit=unit)
     shrinkage = read_shrinkage(fields, specs=features, unit=unit)
@@ -62,7 +63,7 @@ def read_job(path: Path) -> Job:
     )
 
 
-def _plate(fields: Fields, *, unit: Mm) -> tuple[PlateSpec, Mm | None]:
+def _plate(fields: Fields, *, unit: Mm, folder: Path) -> tuple[PlateSpec, Mm | None]:
     """The plate, and its thickness once more if it can be relied on."""
     table = fields.table("plate")
     before = len(fields.problems)
@@ -74,6 +75,7 @@ def _plate(fields: Fields, *, unit: Mm) -> tuple[PlateSpec, Mm | None]:
         zero=table.choice("zero", ZEROS, default="front-left"),
         break_through=length(table, "break_through_mm", unit=unit, default=0.3, at_least=0.0, at_most=_DEEPEST),
         flatness=table.number("flatness_um", default=_FLATNESS_UM, at_least=0.0, at_most=1000.0) / UM_PER_MM,
+        existing=read_existing(table, unit=unit, thickness=known, folder=folder),
     )
     table.finish()
     return plate, known

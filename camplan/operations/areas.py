@@ -6,7 +6,8 @@ from collections.abc import Iterable
 import numpy as np
 
 from camplan import tolerance
-from camplan.features.records import Beads, HalfPlane, Section
+from camplan.features.existing import gone
+from camplan.features.records import Beads, HalfPlane, Plate, Section
 from camplan.geometry import clipper
 from camplan.geometry.chains import STRAIGHT, Chain, Points, arcs, circle, ends, tessellated
 from camplan.geometry.clipper import Area
@@ -22,6 +23,11 @@ def of_regions(regions: Iterable[Region]) -> Area:
     return tuple(
         tessellated(path, chord=tolerance.CHORD) for region in regions for path in (region.outer, *region.islands)
     )
+
+
+def standing(plate: Plate, *, z: Mm) -> Area:
+    """What of a plate stands at height ``z`` before it is cut."""
+    return clipper.difference(of_regions((plate.outline,)), less=clipper.union([of_regions(gone(plate, z=z))]))
 
 
 def of_section(section: Section) -> Area:

@@ -246,9 +246,9 @@ def _widest(cutters: tuple[Cutter, ...]) -> Mm:
 
 def _room(feature: Feature, *, plate: Plate, widest: Mm, finish: Mm, floor: Mm) -> Room:
     found = [areas.of_regions((region,)) for region in feature.regions]
+    stands = areas.standing(plate, z=-feature.bottom)
     if feature.open_edges or isinstance(feature.spec, FaceSpec):
-        outline = areas.of_regions((plate.outline,))
-        whole = with_air(clipper.union(found), plate=outline, width=widest + AIR)
+        whole = with_air(clipper.union(found), plate=stands, width=widest + AIR)
         found = list(clipper.pieces(whole))
     return Room(
         feature=feature,
@@ -259,5 +259,5 @@ def _room(feature: Feature, *, plate: Plate, widest: Mm, finish: Mm, floor: Mm) 
         finish=finish,
         floor=floor,
         corner=None,
-        plate=areas.of_regions((plate.outline,)) if feature.open_edges else (),
+        plate=stands if feature.open_edges else (),
     )

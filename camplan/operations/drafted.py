@@ -118,7 +118,7 @@ def drafted_operations(feature: Feature, *, spec: PocketSpec, plate: Plate, shop
     """The operations of a pocket with draft, in order."""
     flats = reaching(allowed(shop, names=spec.cutters, kinds=FLATS), depth=floor(feature))
     widest = flats[0].diameter if flats else 0.0
-    stock = areas.of_regions((plate.outline,)) if feature.open_edges else ()
+    stock = areas.standing(plate, z=-feature.bottom) if feature.open_edges else ()
     pit = _pit(feature, spec=spec, stock=stock, air=widest + AIR, shop=shop)
     depth = -pit.bottom
     side = _side(pit, flats=flats, shop=shop)

@@ -378,7 +378,7 @@ def _barred(feature: Feature, *, rung: Rung, cutter: Cutter, features: Sequence[
     widest = float(radius_at(cutter, height=min(tip, cutter.flute_length)))
     rings = [ring for ring in areas.of_regions(feature.regions) if len(ring)]
     near = clipper.around(rings, by=abs(rung.away) + widest + _BERTH, closed=True)
-    stock = clipper.intersection(near, with_=areas.of_regions((plate.outline,)))
+    stock = clipper.intersection(near, with_=areas.standing(plate, z=-feature.bottom))
     others = [one for one in features if not isinstance(one.spec, MarkSpec | EdgeSpec)]
     breaks = {0.0, tip, *(min(max(-z, 0.0), tip) for one in (feature, *others) for z in heights(one))}
     found: list[Area] = []

@@ -83,8 +83,8 @@ def surveyed(features: tuple[Feature, ...], *, plate: Plate, shop: Shop) -> Surv
     tight: list[Tight] = []
     needed: dict[str, Trial] = {}
     leaning: dict[str, tuple[str, ...]] = {}
-    outline = areas.of_regions((plate.outline,))
     for feature in features:
+        outline = areas.standing(plate, z=-feature.bottom)
         area = _figure(feature, plate=outline)
         work = tasks(feature, plate=plate, shop=shop) if area is not None else ()
         if area is None or not any(task.flat for task in work):

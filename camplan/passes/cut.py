@@ -8,7 +8,6 @@ from typing import assert_never
 
 import numpy as np
 
-from camplan import tolerance
 from camplan.catalogue.shape import wall_radius
 from camplan.features.sections import may
 from camplan.features.specs import FaceSpec, GrooveSpec, OutlineSpec
@@ -37,7 +36,8 @@ from camplan.passes.cut_kerf import kerf_made, kerf_rest_made, kerf_wall_made
 from camplan.passes.cut_lines import bored_made, drilled_made, lines_made, mouths_made
 from camplan.passes.cut_planes import plane_made
 from camplan.passes.cut_slopes import slopes_made
-from camplan.passes.ground import Ground, barred, with_hollow
+from camplan.passes.existing import room_standing, walls_standing
+from camplan.passes.ground import Ground, barred, gone_at, spread, stands_at, with_hollow
 from camplan.passes.layout import ROUGH, WALL_BAND, Layout, Room, laid_out, same_room
 from camplan.passes.records import Feed, Pass, grouped
 from camplan.passes.skins import Skin, skimmed
@@ -109,6 +109,7 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
     layouts = dict(ground.layouts)
     known = _known(operation)
     top = _top(operation, ground=ground)
+    stretches = _stretches(operation, top=top, ground=ground)
     for number, piece in enumerate(operation.pieces):
         whole = clipper.shrunk(piece, by=radius + operation.stay)
         work = clipper.difference(whole, less=bar)
@@ -122,21 +123,26 @@ def _by_piece(operation: Operation, *, ground: Ground) -> Made:
             after = with_waived(after, operation=operation, area=waived, work=asked)
         if not work:
             continue
-        place = Place(number=number, piece=piece, work=work, top=top, known=known)
-        match operation.part:
-            case Part.AREA | Part.FLOOR:
-                found, layout = _area(operation, place=place, ground=ground)
-                layouts[operation.feature.spec.name, number] = layout
-            case Part.REST:
-                found = _rest(operation, place=place, ground=ground)
-            case _ if left is not None:
-                found = _wall_left(operation, place=replace(place, work=whole), bar=bar, left=left, ground=ground)
-            case _:
-                found = _wall(operation, place=place, ground=ground)
-        passes.extend(freed(_own_groups(found.passes, number=number), operation=operation, ground=ground))
-        ways.extend(found.ways)
-        shut.extend(found.shut)
-        closed = shut_parts(work, at=found.shut)
+        closed_at: list[tuple[Mm, Mm]] = []
+        for stretch in stretches:
+            part = stretch.operation
+            place = Place(number=number, piece=piece, work=work, top=stretch.top, known=known)
+            match part.part:
+                case Part.AREA | Part.FLOOR:
+                    room = room_standing(work, radius=radius, z=part.levels[-1], ground=ground)
+                    found, layout = _area(part, place=replace(place, work=room), ground=ground)
+                    layouts[part.feature.spec.name, number] = layout
+                case Part.REST:
+                    found = _rest(part, place=place, ground=ground)
+                case _ if left is not None:
+                    found = _wall_left(part, place=replace(place, work=whole), bar=bar, left=left, ground=ground)
+                case _:
+                    found = _wall(part, place=place, ground=ground)
+            passes.extend(freed(_own_groups(found.passes, number=number), operation=part, ground=ground))
+            ways.extend(found.ways)
+            closed_at.extend(found.shut)
+        shut.extend(closed_at)
+        closed = shut_parts(work, at=closed_at)
         after = with_hollow(
             with_shut_in(after, operation=operation, area=closed, work=work),
             area=clipper.offset(simplified(clipper.difference(work, less=closed), within=_SECOND), by=radius),
@@ -187,6 +193,22 @@ def _by_level(operation: Operation, *, ground: Ground) -> Made:
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Stretch:
+    """An operation at levels at which the same was gone before anything was cut, and the height it starts from."""
+
+    operation: Operation
+    top: Mm
+
+
+def _stretches(operation: Operation, *, top: Mm, ground: Ground) -> tuple[_Stretch, ...]:
+    found: list[_Stretch] = []
+    for levels in spread(operation.levels, ground=ground):
+        found.append(_Stretch(operation=replace(operation, levels=levels), top=top))
+        top = levels[-1] if operation.part is Part.AREA else top
+    return tuple(found)
+
+
 def _top(operation: Operation, *, ground: Ground) -> Mm:
     """The height down to which all is cleared before an operation."""
     if operation.start is not None:
@@ -211,11 +233,13 @@ def _own_groups(passes: tuple[Pass, ...], *, number: int) -> tuple[Pass, ...]:
 
 
 def _open_ground(operation: Operation, *, place: Place, ground: Ground) -> Area:
-    """Where the cutter, beside the plate, may come down freely."""
-    if not operation.feature.open_edges and not isinstance(operation.feature.spec, FaceSpec):
+    """Where the cutter may come down freely: beside the plate, and where it was gone before."""
+    z = operation.levels[-1]
+    opened = operation.feature.open_edges or isinstance(operation.feature.spec, FaceSpec)
+    if not opened and not gone_at(ground, z=z):
         return ()
     radius = max(wall_radius(operation.cutter), operation.cutter.diameter / 2.0)
-    return clipper.difference(place.piece, less=clipper.offset(ground.plate, by=radius + _AIR_BERTH))
+    return clipper.difference(place.piece, less=clipper.offset(stands_at(ground, z=z), by=radius + _AIR_BERTH))
 
 
 def _known(operation: Operation) -> Circles:
@@ -224,7 +248,9 @@ def _known(operation: Operation) -> Circles:
 
 
 def _swept(operation: Operation, *, place: Place, ground: Ground) -> Area:
-    return ground.swept.get((operation.feature.spec.name, place.number), ())
+    swept = ground.swept.get((operation.feature.spec.name, place.number), ())
+    gone = gone_at(ground, z=operation.levels[-1])
+    return clipper.union([swept, gone]) if gone else swept
 
 
 def _area(operation: Operation, *, place: Place, ground: Ground) -> tuple[Cleared, Layout]:
@@ -341,7 +367,7 @@ def _wall_left(operation: Operation, *, place: Place, bar: Area, left: Undone, g
 def _on_material(ring: Points, *, operation: Operation, place: Place, ground: Ground) -> list[Points] | None:
     """The parts of a wall path that run along material, drawn out into the air; None if all of it does."""
     reach = max(wall_radius(operation.cutter), operation.cutter.diameter / 2.0) + operation.stay + _RUN_OUT
-    inland = clipper.offset(ground.plate, by=-tolerance.GOUGE)
+    inland = walls_standing(ground, z=operation.levels[-1])
     feature = operation.feature
     if isinstance(feature.spec, GrooveSpec):
         figure = areas.of_section(may(feature, z=-feature.bottom))

@@ -15,6 +15,7 @@ from camplan.operations.records import Operation
 from camplan.passes.again import Undone, shut_out, still_out, undone
 from camplan.passes.common import Made, descent, freed
 from camplan.passes.corners import Corners, corner_passes, rest_of
+from camplan.passes.existing import in_air
 from camplan.passes.ground import Ground, with_hollow
 from camplan.passes.kerf import Kerf, kerf_passes, kerf_wall_passes, lead_room
 from camplan.passes.layout import WALL_BAND
@@ -36,9 +37,13 @@ def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) ->
     return Kerf(
         path=ring,
         blocked=clipper.offset(areas.of_regions(feature.bridges), by=_beside_bridges(operation)),
-        shut=shut
-        if left is None
-        else clipper.union([shut, _cut_before(ring, left=left, leads=lead_room(radius=radius, room=room))]),
+        shut=clipper.union(
+            [
+                shut,
+                in_air(ground, radius=radius, z=operation.levels[-1]),
+                *(() if left is None else (_cut_before(ring, left=left, leads=lead_room(radius=radius, room=room)),)),
+            ]
+        ),
         needed=None if left is None else left.area,
         bridge_top=-(feature.bottom - spec.bridge_height),
         top=-feature.top,

@@ -17,11 +17,13 @@ from camplan.operations.records import Operation, Part
 from camplan.passes.again import place_undone, runs_left, still_out, undone
 from camplan.passes.bores import Bore, bore_pass, bore_wall, mouth_pass
 from camplan.passes.common import Made, descent, freed
-from camplan.passes.ground import Ground, barred, with_hollow
+from camplan.passes.existing import in_air
+from camplan.passes.ground import Ground, barred, gone_over, with_hollow
 from camplan.passes.lines import MARK_CLEAR, mark_passes, slot_passes
 from camplan.passes.records import HolePass, Pass, grouped
 from camplan.units import Mm, Mm2
 
+_SLIP: Mm = 0.005
 _LINE_BAND = Band(left=tolerance.WALL_SIDE, right=tolerance.WALL_SIDE)
 
 
@@ -64,8 +66,10 @@ def _open_lines(operation: Operation, *, ground: Ground) -> tuple[tuple[Chain, .
     lines = operation.feature.lines
     shut = barred(operation.cutter, deepest=operation.levels[-1], ground=ground)
     left = undone(operation, ground=ground)
-    if not shut and left is None:
+    air = in_air(ground, radius=_width(operation) / 2.0, z=operation.levels[-1])
+    if not shut and not air and left is None:
         return lines, 0.0
+    closed = clipper.union([shut, air]) if air else shut
     out = still_out(shut, left=left)
     found: list[Chain] = []
     kept_out = 0.0
@@ -74,10 +78,10 @@ def _open_lines(operation: Operation, *, ground: Ground) -> tuple[tuple[Chain, .
         drawn = np.vstack((points, points[:1])) if line.closed else points
         inside = clipper.cut_lines([drawn], area=out, inside=True)
         kept_out += _width(operation) * sum(float(np.hypot(*np.diff(part, axis=0).T).sum()) for part in inside)
-        if left is None and not inside:
+        if left is None and not inside and not clipper.cut_lines([drawn], area=air, inside=True):
             found.append(line)
             continue
-        parts = runs_left([drawn], shut=shut, left=left)
+        parts = runs_left([drawn], shut=closed, left=left)
         found.extend(fitted(parts, closed=False, band=_LINE_BAND, known=NO_CIRCLES))
     return tuple(found), kept_out
 
@@ -110,22 +114,35 @@ def _open_places(operation: Operation, *, ground: Ground, around: Mm) -> _Open:
     fence = edges_of(clipper.offset(shut, by=around))
     left = undone(operation, ground=ground)
     due = [place for place in places if place_undone(place, around=around, left=left)]
+    due = [place for place in due if not _gone_before(operation, at=place, ground=ground)]
     at = tuple(place for place in due if not holds(fence, point=place))
     size = math.pi * (operation.diameter or 0.0) ** 2 / 4.0
     return _Open(at=at, kept_out=(len(due) - len(at)) * size)
 
 
+def _gone_before(operation: Operation, *, at: tuple[Mm, Mm], ground: Ground) -> bool:
+    """Whether a hole was gone before anything was cut, as wide and as deep as the operation makes it."""
+    radius = (operation.diameter or operation.cutter.diameter) / 2.0 - operation.stay
+    return gone_over(ground, at=at, radius=radius - _SLIP) <= max(operation.levels[-1], -operation.feature.bottom)
+
+
 def drilled_made(operation: Operation, *, ground: Ground) -> Made:
     places = _open_places(operation, ground=ground, around=0.0)
-    hole = HolePass(
-        at=places.at,
-        top=-operation.feature.top,
-        bottom=operation.levels[-1],
-        peck=operation.peck,
-        dwell=0.0,
-        fed_out=operation.part is Part.REAMED,
+    tops: dict[Mm, list[tuple[Mm, Mm]]] = {}
+    for at in places.at:
+        over = gone_over(ground, at=at, radius=operation.cutter.diameter / 2.0 + _SLIP)
+        tops.setdefault(max(min(-operation.feature.top, over), operation.levels[-1]), []).append(at)
+    holes = tuple(
+        HolePass(
+            at=tuple(at),
+            top=top,
+            bottom=operation.levels[-1],
+            peck=operation.peck,
+            dwell=0.0,
+            fed_out=operation.part is Part.REAMED,
+        )
+        for top, at in tops.items()
     )
-    holes = (hole,) if places.at else ()
     return Made(passes=(), holes=holes, ground=ground, ways=(), shut=(), kept_out=places.kept_out)
 
 

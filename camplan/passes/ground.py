@@ -10,14 +10,17 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from camplan.catalogue.records import Cutter
+from camplan.features.records import Plate
 from camplan.geometry import clipper
 from camplan.geometry.clipper import Area
 from camplan.geometry.edges import Edges, distance, edges_of, holds
+from camplan.operations import areas
 from camplan.passes.layout import Layout
 from camplan.units import Mm
 
 _BERTH: Mm = 0.02
 _BAR_BERTH: Mm = 0.5
+_SAME: Mm = 1e-5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -42,7 +45,8 @@ class Bar:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ground:
-    """``plate``: the stock's outline; ``bars``: what stands on it; ``holder_radius``: of the machine's holder;
+    """``plate``: the stock's outline; ``gone``: what was gone of it before anything is cut; ``bars``: what stands on
+    it; ``holder_radius``: of the machine's holder;
     ``hollows``: what is cleared; by feature name and piece ``swept``: what its operations have cleared at its full
     depth, and ``layouts``: how its area was laid out last; ``earlier``: by feature name what stood on the plate in each
     setting before this one in which it was cut; ``begun``: how many hollows there were when this setting began;
@@ -59,6 +63,56 @@ class Ground:
     begun: int = 0
     shut_in: dict[tuple[str, str, str, Mm], Area] = field(default_factory=dict)
     waived: dict[tuple[str, str, str, Mm], Area] = field(default_factory=dict)
+    gone: tuple[Hollow, ...] = ()
+
+
+def bare_ground(plate: Plate, *, holder_radius: Mm) -> Ground:
+    """The ground before anything is cut."""
+    gone = tuple(
+        _hollow(clipper.union([areas.of_regions(one.regions)]), top=0.0, bottom=-one.depth, feature="")
+        for one in plate.existing
+    )
+    return Ground(
+        plate=areas.of_regions((plate.outline,)),
+        bars=(),
+        holder_radius=holder_radius,
+        hollows=gone,
+        swept={},
+        gone=gone,
+    )
+
+
+def gone_at(ground: Ground, *, z: Mm) -> Area:
+    """What was gone before anything was cut at height ``z``: the last hollow that reaches it holds the deeper ones."""
+    reaching = [hollow for hollow in ground.gone if hollow.bottom <= z + _SAME]
+    return reaching[-1].area if reaching else ()
+
+
+def stands_at(ground: Ground, *, z: Mm) -> Area:
+    """What of the plate stood at height ``z`` before anything was cut."""
+    gone = gone_at(ground, z=z)
+    return clipper.difference(ground.plate, less=gone) if gone else ground.plate
+
+
+def gone_over(ground: Ground, *, at: tuple[Mm, Mm], radius: Mm) -> Mm:
+    """The height down to which all within ``radius`` of a place was gone before anything was cut; 0 if nothing was."""
+    for hollow in ground.gone:
+        if _boxed(hollow, at=at) and holds(hollow.edges, point=at) and distance(hollow.edges, point=at) >= radius:
+            return hollow.bottom
+    return 0.0
+
+
+def spread(levels: Sequence[Mm], *, ground: Ground) -> tuple[tuple[Mm, ...], ...]:
+    """Levels in stretches at which the same was gone before, in their order."""
+    found: list[list[Mm]] = []
+    known: int | None = None
+    for z in levels:
+        count = sum(hollow.bottom <= z + _SAME for hollow in ground.gone)
+        if count != known:
+            found.append([])
+            known = count
+        found[-1].append(z)
+    return tuple(tuple(each) for each in found)
 
 
 def clamped_anew(ground: Ground, *, bars: tuple[Bar, ...], done: Sequence[str]) -> Ground:
@@ -71,9 +125,17 @@ def with_hollow(ground: Ground, *, area: Area, top: Mm, bottom: Mm, feature: str
     """The ground after an area was cleared for a feature."""
     if not area:
         return ground
+    hollow = _hollow(area, top=top, bottom=bottom, feature=feature)
+    key = (feature, piece)
+    known = ground.swept.get(key)
+    swept = {**ground.swept, key: area if known is None else clipper.union([known, area])}
+    return replace(ground, hollows=(*ground.hollows, hollow), swept=swept)
+
+
+def _hollow(area: Area, *, top: Mm, bottom: Mm, feature: str) -> Hollow:
     points = np.vstack(area)
     low, high = points.min(axis=0), points.max(axis=0)
-    hollow = Hollow(
+    return Hollow(
         feature=feature,
         area=area,
         edges=edges_of(area),
@@ -81,10 +143,6 @@ def with_hollow(ground: Ground, *, area: Area, top: Mm, bottom: Mm, feature: str
         bottom=bottom,
         box=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
     )
-    key = (feature, piece)
-    known = ground.swept.get(key)
-    swept = {**ground.swept, key: area if known is None else clipper.union([known, area])}
-    return replace(ground, hollows=(*ground.hollows, hollow), swept=swept)
 
 
 def barred(cutter: Cutter, *, deepest: Mm, ground: Ground) -> Area:

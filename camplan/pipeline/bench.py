@@ -20,6 +20,7 @@ from camplan.job import Job, read_job
 from camplan.moulding.shrinkage import resolved
 from camplan.operations.shop import Shop
 from camplan.pipeline.built import built_faces
+from camplan.pipeline.existing import begun, on_face
 from camplan.pipeline.shrinkage import named_plastic, placed, scaling_of, shrinkage_findings
 from camplan.planned import Shrunk
 from camplan.rs274.posts import load_post
@@ -64,9 +65,14 @@ def load_bench(job_file: Path) -> Bench:
     shrinkage = resolved(asked, plastic=plastic.plastic if plastic else None) if asked is not None else None
     scaling = scaling_of(shrinkage) if shrinkage is not None else None
     built = kept(lambda: built_faces(job, drawing=drawing, scaling=scaling), problems=problems) if drawing else None
+    start = (
+        kept(lambda: begun(built.drawn.plate, job=job, drawing=drawing), problems=problems)
+        if drawing and built
+        else None
+    )
     holding = any(isinstance(spec, HoleSpec) and spec.holds is not None for spec in job.features)
     standards = kept(lambda: load_standards(beside=beside), problems=problems) if holding else None
-    if problems or not (shelf and material and machine and post and drawing and built):
+    if problems or not (shelf and material and machine and post and drawing and built and start):
         raise InputError(tuple(problems))
     shrunk = placed(shrinkage, built=built.drawn) if shrinkage is not None else None
     return Bench(
@@ -75,9 +81,9 @@ def load_bench(job_file: Path) -> Bench:
         material=material.material,
         machine=machine.machine,
         post=post.post,
-        plate=built.drawn.plate,
+        plate=start.plate,
         features=built.drawn.features,
-        faces=built.faces,
+        faces=tuple(on_face(face, begun=start.plate) for face in built.faces),
         findings=(
             *shelf.findings,
             *material.findings,
@@ -87,6 +93,7 @@ def load_bench(job_file: Path) -> Bench:
             *drawing.findings,
             *(standards.findings if standards else ()),
             *built.drawn.findings,
+            *start.findings,
             *(shrinkage_findings(shrunk, features=built.drawn.features) if shrunk is not None else ()),
         ),
         shrinkage=shrunk,

@@ -78,10 +78,14 @@ def _away(clamp: Clamp, *, at: tuple[Mm, Mm]) -> Mm:
     return 0.0 if holds(edges, point=at) else distance(edges, point=np.array(at))
 
 
-def nothing_to_cut(setting: SettingSpec, *, first: bool) -> Finding:
+def nothing_to_cut(setting: SettingSpec, *, first: bool, ground: Ground) -> Finding:
     """A setting in which no feature has anything left that can be cut."""
     names = ", ".join(setting.features)
-    why = f"its clamps leave no way to {names}" if first else f"earlier settings left nothing of {names} to cut in it"
+    why = f"its clamps leave no way to {names}"
+    if not first:
+        why = f"earlier settings left nothing of {names} to cut in it"
+    elif ground.gone and not setting.clamps:
+        why = f"the plate has {names} already"
     message = f"setting {setting.name!r} has no program: {why}"
     return Finding(
         severity=Severity.CAUTION,

@@ -3,16 +3,18 @@
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from camplan.catalogue.records import Cutter
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding, Severity
 from camplan.linking import program as programs_
 from camplan.moves.records import Move
-from camplan.operations import areas
 from camplan.operations.records import Operation, Part
 from camplan.operations.sequence import Batch, batches
+from camplan.passes.common import Made
 from camplan.passes.cut import made
-from camplan.passes.ground import Ground, clamped_anew
+from camplan.passes.ground import Ground, bare_ground, clamped_anew
 from camplan.passes.records import Feed
 from camplan.pipeline.bench import Bench
 from camplan.pipeline.clamping import air_over, bar_of, clamp_findings, cut_on, no_way_in, nothing_to_cut
@@ -23,6 +25,7 @@ from camplan.planned import TouchOff
 from camplan.rs274.read import read
 from camplan.rs274.records import ReadProgram, Written
 from camplan.rs274.write import write
+from camplan.units import Mm
 
 Progress = Callable[[str, float], None]
 """Called with what is being done and the share (0 to 1) of the whole that is behind."""
@@ -33,6 +36,7 @@ _FIRST_PARTS = (Part.AREA, Part.KERF, Part.LINE, Part.SLOPE, Part.EDGE, Part.DRI
 """What an operation does first in its feature: said to be kept out even where it is kept out altogether."""
 _TRACE_FEED = 1000.0
 _WORTH_SAYING = 0.01
+_SAME: Mm = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -67,16 +71,7 @@ def drafts_of(
     progress: Progress,
 ) -> list[Draft]:
     """All programs of all settings; each setting begins on the ground that those before left on the same face."""
-    grounds = [
-        Ground(
-            plate=areas.of_regions((picked.face.plate.outline,)),
-            bars=(),
-            holder_radius=bench.machine.holder_diameter / 2.0,
-            hollows=(),
-            swept={},
-        )
-        for picked in faces
-    ]
+    grounds = [bare_ground(picked.face.plate, holder_radius=bench.machine.holder_diameter / 2.0) for picked in faces]
     drafts: list[Draft] = []
     done = 0
     operations = tuple(operation for picked in faces for operation in picked.operations)
@@ -123,7 +118,7 @@ def drafts_of(
         grounds[up] = ground
         findings.extend(cut_on(setting, cut=[job.operation.feature.spec.name for job in jobs], ground=ground))
         if not jobs:
-            findings.append(nothing_to_cut(setting, first=not before))
+            findings.append(nothing_to_cut(setting, first=not before, ground=ground))
         trace = programs_.trace_moves(jobs, air=air, feed=min(_TRACE_FEED, bench.machine.feed_max))
         if trace:
             drafts.append(
@@ -159,7 +154,7 @@ def _jobs(
         ground = found.ground
         reasons = tuple(replace(operation.reasons[0], figure="entry", sentence=way, source="") for way in found.ways)
         if found.passes or found.holes:
-            named = replace(operation, reasons=(*operation.reasons, *reasons))
+            named = replace(operation, reasons=(*operation.reasons, *reasons), levels=_cut_at(operation, made=found))
             jobs.append(programs_.Job(operation=named, passes=found.passes, holes=found.holes))
         rubs = operation.data.slot_finding
         if rubs is not None and any(stroke.feed is Feed.SLOT for one in found.passes for stroke in one.strokes):
@@ -179,6 +174,14 @@ def _jobs(
         for x, y in found.shut:
             findings.append(no_way_in((x, y), operation=operation, setting=setting, ground=before))
     return jobs, ground
+
+
+def _cut_at(operation: Operation, *, made: Made) -> tuple[Mm, ...]:
+    """The levels at which anything was left to cut of a plate of which part was gone before."""
+    if not made.ground.gone or made.holes:
+        return operation.levels
+    lows = np.array([float(stroke.z.min()) for one in made.passes for stroke in one.strokes])
+    return tuple(z for z in operation.levels if np.any(np.abs(lows - z) < _SAME)) or operation.levels
 
 
 def _header(draft: Draft, *, bench: Bench) -> tuple[str, ...]:

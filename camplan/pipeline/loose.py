@@ -115,7 +115,7 @@ def _pieces(feature: Feature, *, plate: Plate) -> Iterator[_Piece]:
                 yield _Piece(what="the part" if spec.side == "outside" else "the piece in the window", area=part)
         if spec.side == "outside":
             cut = clipper.offset(areas.of_regions(feature.regions), by=across)
-            rest = clipper.difference(areas.of_regions([plate.outline]), less=cut)
+            rest = clipper.difference(areas.standing(plate, z=-plate.thickness), less=cut)
             # what is only trimmed off falls away beside the work; a frame goes round it
             for frame in clipper.pieces(rest):
                 if len(frame) > 1 and clipper.surface(frame) > _LEAST:

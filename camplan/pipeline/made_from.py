@@ -3,13 +3,16 @@
 import hashlib
 from pathlib import Path
 
+from camplan.features.specs import ExistingPlan
 from camplan.pipeline.bench import Bench
 from camplan.planned import MadeFrom
+from camplan.recut.folder import PLAN
 
 
 def made_from(bench: Bench) -> MadeFrom:
     """The check sums of a bench's files as they are on the disk."""
-    tooling = sorted({one.file for one in bench.shelf} | {bench.machine.file, bench.material.file, bench.post.file})
+    tooling = {one.file for one in bench.shelf} | {bench.machine.file, bench.material.file, bench.post.file}
+    tooling |= {str(spec.folder / PLAN) for spec in bench.job.plate.existing if isinstance(spec, ExistingPlan)}
     return MadeFrom(
         job=bench.job.file.name,
         job_sum=_sum([bench.job.file]),

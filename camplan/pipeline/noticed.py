@@ -1,10 +1,11 @@
-"""What is noticed of the cuts of one face before they are made: pieces that come loose, floors that give."""
+"""What is noticed of the cuts of one face before they are made: pieces that come loose, floors and walls that give."""
 
 from camplan.findings import Finding
 from camplan.pipeline.bench import Bench
 from camplan.pipeline.faces import PickedFace
 from camplan.pipeline.floors import floor_findings
 from camplan.pipeline.loose import loose_findings
+from camplan.pipeline.thin import thin_findings
 
 
 def noticed(picked: PickedFace, *, bench: Bench) -> list[Finding]:
@@ -14,4 +15,5 @@ def noticed(picked: PickedFace, *, bench: Bench) -> list[Finding]:
     return [
         *loose_findings(features, plate=plate, here=picked.settings, settings=bench.job.settings),
         *floor_findings(picked.operations, face=picked.face, others=others, material=bench.material),
+        *thin_findings(picked.face, operations=picked.operations, material=bench.material),
     ]

@@ -143,7 +143,9 @@ def _warned(features: tuple[Feature, ...], *, plate: Plate) -> list[Finding]:
 
 def _inner_radius(feature: Feature, *, plate: Plate) -> Mm | None:
     """The smallest inner radius that a cutter meets: corners beside the plate are none."""
-    inland = areas.of_regions((plate.outline,)) if feature.open_edges or isinstance(feature.spec, FaceSpec) else ()
+    inland = (
+        areas.standing(plate, z=-feature.bottom) if feature.open_edges or isinstance(feature.spec, FaceSpec) else ()
+    )
     return inner_radius(feature.regions, plate=inland)
 
 

@@ -1,6 +1,5 @@
 """From a measured size to a proven skim: what walls must give, the programs, and what is to be written down."""
 
-import hashlib
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -17,7 +16,7 @@ from camplan.pipeline.made_from import made_from
 from camplan.pipeline.skim_proof import Before
 from camplan.pipeline.skimming import as_pocket, skimmed
 from camplan.recut.asked import Measured
-from camplan.recut.folder import PlanFolder, job_of, read_folder, refuse_changed
+from camplan.recut.folder import PlanFolder, job_of, plan_sum_of, read_folder, refuse_changed
 from camplan.recut.history import MADE, MEASURED, NOT_RUN, History, history_of
 from camplan.recut.journal import Value, journal_beside, read_journal
 from camplan.recut.learned import FAR
@@ -37,7 +36,7 @@ def recut(folder: Path, measured: Measured, *, job_file: Path | None = None) -> 
     job = job_of(whole, job=job_file)
     bench = load_bench(job)
     refuse_changed(whole, now=made_from(bench), job=job)
-    plan_sum = hashlib.sha256((folder / "plan.json").read_bytes().replace(b"\r\n", b"\n")).hexdigest()
+    plan_sum = plan_sum_of(folder)
     journal = journal_beside(job)
     history = history_of(read_journal(journal), plan_sum=plan_sum)
     entries: list[tuple[str, dict[str, Value]]] = []

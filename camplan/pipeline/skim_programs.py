@@ -10,12 +10,11 @@ from camplan.geometry.edges import edges_of
 from camplan.linking import program as programs_
 from camplan.linking.way import Air
 from camplan.moves.records import Move
-from camplan.operations import areas
 from camplan.operations.records import Operation
 from camplan.operations.sequence import batches
 from camplan.passes.cut import made
 from camplan.passes.entry import straight_down
-from camplan.passes.ground import Ground, clamped_anew
+from camplan.passes.ground import Ground, bare_ground, clamped_anew
 from camplan.passes.records import Feed, Pass
 from camplan.pipeline.bench import Bench
 from camplan.pipeline.clamping import air_over, bar_of
@@ -37,13 +36,7 @@ def ground_left(feature: Feature, *, picked: PickedFace, bench: Bench, short: Mm
     yet.  Of a feature that starts at the plate's top its own operations are enough; of one in another's floor all
     count.
     """
-    ground = Ground(
-        plate=areas.of_regions((picked.face.plate.outline,)),
-        bars=(),
-        holder_radius=bench.machine.holder_diameter / 2.0,
-        hollows=(),
-        swept={},
-    )
+    ground = bare_ground(picked.face.plate, holder_radius=bench.machine.holder_diameter / 2.0)
     mine = [one for one in picked.operations if feature.top > 0.0 or one.feature.spec.name == feature.spec.name]
     for batch in batches(mine):
         for operation in batch.operations:

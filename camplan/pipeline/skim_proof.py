@@ -1,20 +1,19 @@
 """A skim's texts read back and held against what is wanted now, with every program that ran before them."""
 
-import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from camplan.comparison.prove import prove
 from camplan.comparison.records import ProgramUnderProof, Proof
-from camplan.errors import InputError, Problem
 from camplan.features.records import Feature
 from camplan.findings import Finding, Severity
 from camplan.pipeline.bench import Bench
 from camplan.pipeline.faces import PickedFace
 from camplan.pipeline.worst_stock import unsafe_in_worst_stock
 from camplan.recut.folder import PlanFolder
-from camplan.recut.history import History, SkimProgram
+from camplan.recut.history import History
 from camplan.recut.records import SkimText
+from camplan.recut.written import skim_text
 from camplan.rs274.read import read
 from camplan.units import Mm
 
@@ -48,7 +47,7 @@ def proven(
                 f"{one.folder}/{one.file}",
                 setting=one.setting,
                 cutter=one.cutter,
-                text=_text_of(one, plan=before.plan),
+                text=skim_text(one, plan=before.plan),
                 bench=bench,
             )
             for one in skim.programs
@@ -91,16 +90,3 @@ def _under(file: str, *, setting: str, cutter: str, text: str, bench: Bench) -> 
     return ProgramUnderProof(
         file=file, setting=setting, cutter=shelf[cutter], motions=reading.motions, findings=reading.findings
     )
-
-
-def _text_of(program: SkimProgram, *, plan: PlanFolder) -> str:
-    path = plan.folder.resolve().parent / program.folder / program.file
-    accepted = "the skims as they were written, beside the plan's folder; or --not-run for one that was not run"
-    try:
-        text = path.read_text(encoding="utf-8", errors="replace").replace("\r\n", "\n")
-    except OSError as error:
-        said = error.strerror or "no such file"
-        raise InputError(Problem(message=f"cannot be read: {said}", file=str(path), accepted=accepted)) from error
-    if hashlib.sha256(text.encode("utf-8")).hexdigest() != program.check_sum:
-        raise InputError(Problem(message="was changed since it was proven", file=str(path), accepted=accepted))
-    return text

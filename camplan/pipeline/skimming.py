@@ -167,7 +167,7 @@ def _figure(feature: Feature, *, before: Before) -> Area:
     figure = areas.of_regions(feature.regions)
     if feature.open_edges:
         widest = max(one.cutter.diameter for one in before.picked.operations)
-        plate = areas.of_regions((before.picked.face.plate.outline,))
+        plate = areas.standing(before.picked.face.plate, z=-feature.bottom)
         return with_air(figure, plate=plate, width=widest + 1.0)
     return figure
 

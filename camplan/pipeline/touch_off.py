@@ -38,7 +38,7 @@ def touch_offs(
     """
     found = []
     off = machine.step + machine.touch_off + flatness
-    outline = areas.of_regions((plate.outline,))
+    outline = areas.standing(plate, z=0.0)
     for feature in features:
         depth = _least(feature)
         if not isinstance(feature.spec, PocketSpec | GrooveSpec) or feature.top > 0.0 or depth >= SHARE * off:

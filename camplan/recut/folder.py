@@ -11,7 +11,7 @@ from camplan.features.marks import Mark
 from camplan.planned import MadeFrom
 
 SCHEMA = "camplan.plan/1"
-_PLAN = "plan.json"
+PLAN = "plan.json"
 _ACCEPTED = "a folder that `camplan plan` wrote"
 
 
@@ -39,11 +39,11 @@ class PlanFolder:
 def read_folder(folder: Path) -> PlanFolder:
     """The plan folder; InputError if it is none, if its proof failed, or for every program that is missing or is not
     the text that was proven."""
-    plan = _document(folder)
+    plan = document_of(folder)
     problems: list[Problem] = []
     if not plan["proof"]["passed"]:
         message = "the proof of this plan failed, and no program was written"
-        problems.append(Problem(message=message, file=str(folder / _PLAN), accepted="a plan that is proven"))
+        problems.append(Problem(message=message, file=str(folder / PLAN), accepted="a plan that is proven"))
     programs = [] if problems else [_program(one, folder=folder, problems=problems) for one in _listed(plan)]
     if problems:
         raise InputError(tuple(problems))
@@ -65,9 +65,14 @@ def read_folder(folder: Path) -> PlanFolder:
     )
 
 
-def _document(folder: Path) -> dict[str, Any]:
-    """``plan.json``, with all that is read here in it."""
-    path = folder / _PLAN
+def plan_sum_of(folder: Path) -> str:
+    """The SHA-256 of a folder's ``plan.json``, by which journals know the plan."""
+    return hashlib.sha256((folder / PLAN).read_bytes().replace(b"\r\n", b"\n")).hexdigest()
+
+
+def document_of(folder: Path) -> dict[str, Any]:
+    """``plan.json``, with all that is read here in it; InputError if it is none, or an earlier version's."""
+    path = folder / PLAN
     try:
         plan = json.loads(path.read_text(encoding="utf-8"))
     except OSError as error:
@@ -126,7 +131,11 @@ def refuse_changed(found: PlanFolder, *, now: MadeFrom, job: Path) -> None:
         for name, before, after in (
             (then.job, then.job_sum, now.job_sum),
             (then.drawing, then.drawing_sum, now.drawing_sum),
-            ("a file of its cutters, material, mill or post", then.tooling_sum, now.tooling_sum),
+            (
+                "a file of its cutters, material, mill or post, or the earlier plan of its plate",
+                then.tooling_sum,
+                now.tooling_sum,
+            ),
         )
         if before != after
     ]

@@ -7,6 +7,7 @@ from itertools import combinations
 import numpy as np
 import shapely
 
+from camplan.features.existing import gone
 from camplan.features.marks import marks_of
 from camplan.features.records import Feature, Plate
 from camplan.features.specs import FaceSpec, MarkSpec, OutlineSpec, SettingSpec
@@ -36,7 +37,10 @@ def proposed_marks(
     """
     if any(feature.points for feature in features if isinstance(feature.spec, MarkSpec)):
         return ()
-    bare = planar.polygon(plate.outline, chord=_CHORD).buffer(-_EDGE)
+    stands = planar.polygon(plate.outline, chord=_CHORD)
+    for region in gone(plate, z=0.0):
+        stands = stands.difference(planar.polygon(region, chord=_CHORD))
+    bare = stands.buffer(-_EDGE)
     parts = [
         planar.polygon(region, chord=_CHORD)
         for feature in features

@@ -9,11 +9,13 @@ import json
 import math
 from typing import Any
 
+from camplan import tolerance
 from camplan.catalogue.records import Cutter
 from camplan.comparison.records import Proof
 from camplan.features.marks import marks_of
-from camplan.features.records import Feature
+from camplan.features.records import Existing, Feature
 from camplan.findings import Finding
+from camplan.geometry.chains import Chain, tessellated
 from camplan.planned import MadeFrom, Plan, PlannedOperation, PlannedProgram
 from camplan.recut.proposals import proposed_marks
 from camplan.report.choices import choice_json
@@ -46,6 +48,10 @@ def plan_json(plan: Plan) -> str:
             "zero": plan.plate.zero,
             "bounds_mm": [_length(edge) for edge in plan.plate.bounds],
         },
+        "existing": [
+            *(_existing(one, face="top") for one in plan.plate.existing),
+            *(_existing(one, face="back") for one in plan.plate.beneath),
+        ],
         "made_from": _made_from(plan.made_from) if plan.made_from is not None else None,
         "material": plan.material.name,
         "machine": plan.machine.name,
@@ -100,6 +106,22 @@ def plan_json(plan: Plan) -> str:
         "findings": [_finding(finding) for finding in findings_of(plan)],
     }
     return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _existing(one: Existing, *, face: str) -> dict[str, Any]:
+    """What was gone of the plate before, as seen from its top, arcs as chords."""
+    return {
+        "face": face,
+        "depth_mm": _length(one.depth),
+        "regions": [
+            {"outer_mm": _ring(region.outer), "islands_mm": [_ring(island) for island in region.islands]}
+            for region in one.regions
+        ],
+    }
+
+
+def _ring(path: Chain) -> list[list[float | None]]:
+    return [[_length(x), _length(y)] for x, y in tessellated(path, chord=tolerance.CHORD).tolist()]
 
 
 def text_sum(text: str) -> str:

@@ -50,8 +50,11 @@ def on_grid(d: str, *, origin: tuple[Mm, Mm], step: Mm, look: str) -> str:
 
 
 def plate_shape(plate: Plate, *, step: Mm) -> str:
-    """The plate's outline, filled."""
-    return _regions((plate.outline,), step=step, look=f'fill="{PLATE}" stroke="{INK}" stroke-width="1.6"')
+    """The plate's outline, filled, and pale in it what was gone before: its widest and its deepest figure."""
+    whole = _regions((plate.outline,), step=step, look=f'fill="{PLATE}" stroke="{INK}" stroke-width="1.6"')
+    gone = f'fill="{OTHER}" fill-rule="evenodd" stroke="{FAINT}" stroke-width="1" stroke-dasharray="6 2"'
+    ends = plate.existing[-1:] if len(plate.existing) < 2 else (plate.existing[-1], plate.existing[0])
+    return whole + "".join(_regions(one.regions, step=step, look=gone) for one in ends)
 
 
 def feature_shape(feature: Feature, *, step: Mm, here: bool, tone: str = CUT_AWAY) -> str:

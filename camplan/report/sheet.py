@@ -150,6 +150,8 @@ def _plate(plan: Plan) -> str:
         Column(heading="Smallest inner radius", figures=True),
     )
     caption = f"Zero at {zero_words(plan.plate.zero)}, X to the right, Y away from you, Z zero on the top."
+    if plan.plate.existing:
+        caption += " Pale and dashed: cut away before."
     start = (
         f"Before clamping, measure the plate: {figure(plan.plate.thickness, places=3)} mm thick is what the programs "
         "count on."

@@ -16,8 +16,9 @@ from numpy.typing import NDArray
 from camplan.features.records import Plate
 from camplan.simulation import solids
 from camplan.simulation.bands import Band, straight, widest
+from camplan.simulation.blank import Blank, blank_of, blank_tops
 from camplan.simulation.chords import Chords
-from camplan.simulation.solids import Floats, Ints, Solid
+from camplan.simulation.solids import Floats, Ints
 from camplan.simulation.track import Track, cutting
 from camplan.units import Mm, Rad
 
@@ -90,7 +91,7 @@ class _Scene:
     until: Floats
     shapes: tuple[_Shape, ...]
     tree: solids.Tree
-    outline: Solid
+    blank: Blank
     bottom: Mm
 
 
@@ -126,7 +127,7 @@ def _scene(track: Track, *, plate: Plate) -> _Scene:
         until=reached[lasts[np.searchsorted(lasts, np.arange(len(start)))] + 1],
         shapes=tuple(_shape(bands) for bands in track.bands),
         tree=solids.Tree(np.hstack((low - reach, high + reach))),
-        outline=solids.region_polygon(plate.outline),
+        blank=blank_of(plate),
         bottom=-plate.thickness,
     )
 
@@ -229,7 +230,7 @@ def _before(scene: _Scene, *, chord: int, at: Floats, reach: Mm) -> Ints:
 def _tops(scene: _Scene, *, places: Floats, chords: Ints, own: tuple[int, Floats]) -> Floats:
     """How high the stock stands at each of (p, 2) places: minus infinity beside the plate."""
     number, at = own
-    tops = np.where(solids.holds(scene.outline, places=places), 0.0, -math.inf)
+    tops = blank_tops(scene.blank, places=places)
     every = np.append(chords, number)
     ends = np.vstack((scene.end[chords], at))
     for cutter in np.unique(scene.cutter[every]).tolist():

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from camplan.features.records import Plate
-from camplan.simulation import solids
 from camplan.simulation.bands import Band, widest
+from camplan.simulation.blank import blank_of, blank_tops
 from camplan.simulation.records import ProgramUnderProof
 from camplan.simulation.solids import Floats
 from camplan.simulation.track import Track, chords_in, cutting, track_of
@@ -39,7 +39,9 @@ def relief(programs: Sequence[ProgramUnderProof], *, plate: Plate, pixel: Mm) ->
         heights = np.minimum(heights, _carved(tips, bands=bands, shape=shape, margin=margin, pixel=pixel))
     rows, columns = np.indices(shape)
     places = np.column_stack((x0 + (columns.ravel() + 0.5) * pixel, y0 + (rows.ravel() + 0.5) * pixel))
-    inside = solids.holds(solids.region_polygon(plate.outline), places=places).reshape(shape)
+    blank = blank_tops(blank_of(plate), places=places).reshape(shape)
+    inside = np.isfinite(blank)
+    heights = np.where(inside, np.minimum(heights, blank), heights)
     gone = heights <= -plate.thickness
     return Relief(heights=np.where(inside & ~gone, heights, np.nan), x=x0, y=y0, pixel=pixel)
 

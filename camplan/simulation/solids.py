@@ -80,6 +80,12 @@ def apart(shape: Solid, *, other: Solid) -> Mm:
     return float(shapely.distance(shape, other))
 
 
+def nearest(shape: Solid, *, to: Solid) -> tuple[Mm, Mm]:
+    """The place of a figure that is nearest to another."""
+    x, y = shapely.get_coordinates(shapely.shortest_line(shape, to))[0].tolist()
+    return x, y
+
+
 def cones(*, start: Floats, start_radii: Floats, end: Floats, end_radii: Floats) -> Solids:
     """What a disc sweeps on straight lines while its radius grows or shrinks evenly: the hull of both end discs."""
     steps = 4 * quarter_steps(float(max(start_radii.max(), end_radii.max())))
@@ -124,6 +130,11 @@ def turned(shape: Solid, *, about: Axis, lies: Box, seen: Box) -> Solid:
         return np.column_stack((seen[0] + x - lies[0], seen[1] + lies[3] - y))
 
     return shapely.transform(shape, back)
+
+
+def shifted(shape: Solid, *, by: tuple[Mm, Mm]) -> Solid:
+    """The figure moved."""
+    return shapely.transform(shape, lambda places: places + np.asarray(by))
 
 
 def grown(shape: Solid, *, by: Mm) -> Solid:
@@ -181,6 +192,20 @@ def parts(shape: Solid, *, least: Mm2 = 0.0) -> list[Solid]:
     """The connected polygons of a figure with more than ``least`` area, in a fixed order."""
     found = [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon" and part.area > least]
     return sorted(found, key=lambda part: tuple(round(edge, 6) for edge in part.bounds))
+
+
+def simplified(shape: Solid, *, within: Mm) -> Solid:
+    """A figure of fewer vertices, its edges within a distance of where they were."""
+    return shapely.simplify(shape, within)
+
+
+def rings(part: Solid) -> tuple[Floats, tuple[Floats, ...]]:
+    """Of one polygon the vertices of its outer edge, counter-clockwise, and of its holes, clockwise, none twice."""
+    outer, *holes = [
+        shapely.get_coordinates(ring)[:-1][:: 1 if shapely.is_ccw(ring) == first else -1]
+        for first, ring in ((True, part.exterior), *((False, ring) for ring in part.interiors))
+    ]
+    return outer, tuple(holes)
 
 
 def coordinates(shape: Solid) -> Floats:

@@ -11,6 +11,7 @@ import numpy as np
 from camplan.features.records import Plate
 from camplan.simulation import solids
 from camplan.simulation.bands import straight, widest
+from camplan.simulation.blank import Blank, blank_at, blank_of
 from camplan.simulation.solids import Floats, Ints, Solid, Tree
 from camplan.simulation.sweep import pieces
 from camplan.simulation.track import Track, chords_in, cutting, wide_boxes
@@ -28,7 +29,7 @@ class Stock:
 
     track: Track
     plate: Plate
-    outline: Solid
+    blank: Blank
     rows: Ints
     tree: Tree
     radii: Floats
@@ -41,7 +42,7 @@ def stock_of(track: Track, *, plate: Plate) -> Stock:
     return Stock(
         track=track,
         plate=plate,
-        outline=solids.region_polygon(plate.outline),
+        blank=blank_of(plate),
         rows=rows,
         tree=Tree(wide_boxes(track, rows=rows, radii=radii)),
         radii=radii,
@@ -52,7 +53,7 @@ def standing(stock: Stock, *, where: Solid, z: Mm, before: int) -> Solid:
     """What of the plate stands in a figure at height ``z`` before row ``before`` runs."""
     if z >= 0.0 or z <= -stock.plate.thickness or where.is_empty:
         return solids.NOTHING
-    left = solids.common(where, stock.outline)
+    left = solids.common(where, blank_at(stock.blank, z=z))
     if left.is_empty:
         return left
     near = earlier(stock, where=left, before=before)

@@ -11,13 +11,14 @@ from camplan.comparison.clusters import layers_of
 from camplan.comparison.wanted import wanted_of
 from camplan.features.specs import FaceSpec
 from camplan.regions import Region
+from camplan.simulation.blank import blank_of
 from camplan.simulation.removed import radii_of
 from camplan.simulation.track import track_of
 
 
 def layers(shop: ModuleType, *features: Any, tape: Any = None) -> Any:
     track = track_of([shop.program(tape or shop.Tape(), shop.slot_drill(4.0))] if tape else [])
-    wanted = wanted_of(features, plate=shapely.box(0, 0, 100, 60), thickness=10.0)
+    wanted = wanted_of(features, plate=blank_of(shop.plate()))
     return layers_of(wanted, track=track, radii=radii_of(track))
 
 

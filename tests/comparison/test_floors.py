@@ -6,12 +6,12 @@ from typing import Any
 
 import numpy as np
 import pytest
-import shapely
 
 from camplan.comparison.floors import doubtful
 from camplan.comparison.wanted import wanted_of
 from camplan.features.records import Slope
 from camplan.geometry.chains import chain
+from camplan.simulation.blank import blank_of
 from camplan.simulation.track import track_of
 
 
@@ -36,7 +36,7 @@ FLOOR = ((50.0, -1.5), (10.0, -2.5))
 
 def heights(shop: ModuleType, *features: Any, tips: tuple[tuple[float, float], ...]) -> tuple[float, ...]:
     track = track_of([shop.program(tape(shop, *tips), shop.slot_drill(4.0))])
-    wanted = wanted_of(features, plate=shapely.box(0, 0, 100, 60), thickness=10.0)
+    wanted = wanted_of(features, plate=blank_of(shop.plate()))
     return doubtful(wanted, members=tuple(range(len(features))), track=track, rows=np.arange(len(track)))
 
 

@@ -1,0 +1,72 @@
+"""The plate before anything is cut, height by height: its outline less what was gone of it before."""
+
+import itertools
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from camplan import tolerance
+from camplan.features.existing import gone_number
+from camplan.features.records import Plate
+from camplan.simulation import solids
+from camplan.simulation.solids import Floats, Solid
+from camplan.units import Mm
+
+_SAME: Mm = 1e-5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Blank:
+    """A plate's ``outline``, and what of it ``stands`` beside the first, the second, ... of ``plate.existing``, and of
+    each of these the ``floors`` at its own depth; ``firm`` is what stands well beside them, as walls that were cut
+    before are not known to the micrometre."""
+
+    plate: Plate
+    outline: Solid
+    stands: tuple[Solid, ...]
+    firm: tuple[Solid, ...]
+    floors: tuple[Solid, ...]
+
+    @property
+    def sections(self) -> tuple[Solid, ...]:
+        """All figures that its section takes."""
+        return (self.outline, *self.stands)
+
+
+def blank_of(plate: Plate) -> Blank:
+    """The blank of a plate."""
+    outline = solids.region_polygon(plate.outline)
+    gone = [solids.united([solids.region_polygon(region) for region in one.regions]) for one in plate.existing]
+    floors = [solids.less(one, deeper) for deeper, one in itertools.pairwise([solids.NOTHING, *gone])]
+    stands = tuple(solids.less(outline, one) for one in gone)
+    firm = tuple(solids.less(outline, solids.grown(one, by=tolerance.WALL_PROOF)) for one in gone)
+    return Blank(plate=plate, outline=outline, stands=stands, firm=firm, floors=tuple(floors))
+
+
+def blank_at(blank: Blank, *, z: Mm) -> Solid:
+    """The blank's section at a height; the same figure for all heights between two changes."""
+    number = gone_number(blank.plate, z=z)
+    return blank.stands[number - 1] if number else blank.outline
+
+
+def firm_at(blank: Blank, *, z: Mm) -> Solid:
+    """What of the blank's section is no skin of a wall that was cut before."""
+    number = gone_number(blank.plate, z=z)
+    return blank.firm[number - 1] if number else blank.outline
+
+
+def floors_in(blank: Blank, *, domain: Solid) -> tuple[Mm, ...]:
+    """The heights at which a blank's section changes inside a figure."""
+    each = zip(blank.plate.existing, blank.floors, strict=True)
+    return tuple(-one.depth for one, floor in each if solids.meets(floor, other=domain))
+
+
+def blank_tops(blank: Blank, *, places: Floats) -> Floats:
+    """How high the blank stands at (n, 2) places, 0 at its top; minus infinity beside it and where it goes through."""
+    tops = np.where(solids.holds(blank.outline, places=places), 0.0, -math.inf)
+    # the deepest last: what is gone deeper is gone above as well
+    for one, stands in reversed(list(zip(blank.plate.existing, blank.stands, strict=True))):
+        open_ = (tops > -math.inf) & ~solids.holds(stands, places=places)
+        tops[open_] = -one.depth if one.depth < blank.plate.thickness - _SAME else -math.inf
+    return tops

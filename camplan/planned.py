@@ -5,6 +5,9 @@ Records only.
 
 from dataclasses import dataclass, field
 
+import numpy as np
+from numpy.typing import NDArray
+
 from camplan.catalogue.plastics import Plastic
 from camplan.catalogue.records import Cutter, Machine, Material
 from camplan.catalogue.sources import Source
@@ -35,9 +38,30 @@ class MadeFrom:
     tooling_sum: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Load:
+    """What a cutter bears along the path of an operation: k samples in the order in which they run.
+
+    ``at`` (k, 3) is the tip's place, ``length`` (k,) the path that a sample speaks for, ``arc`` how much of the leading
+    half of the edge stands in stock (rad; known to about two of the ``pixel`` over the cutter's radius), ``level``
+    whether the path is level there and no way down; ``force`` (N) is the highest of a turn, ``power`` (W) the mean,
+    ``bending`` (mm) the tip's way, all with a worn edge, None where no specific force is known.
+    """
+
+    at: NDArray[np.float64]
+    length: NDArray[np.float64]
+    arc: NDArray[np.float64]
+    force: NDArray[np.float64] | None
+    power: NDArray[np.float64] | None
+    bending: NDArray[np.float64] | None
+    level: NDArray[np.bool_]
+    pixel: Mm
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedOperation:
-    """One operation as it stands in a program; lines are 1-based and inclusive."""
+    """One operation as it stands in a program; lines are 1-based and inclusive.  ``load`` None: none was measured, as
+    of holes that are drilled."""
 
     feature: str
     purpose: Purpose
@@ -53,6 +77,7 @@ class PlannedOperation:
     reasons: tuple[Reason, ...]
     expected: Seconds = 0.0
     """What it was expected to take when cutters were chosen."""
+    load: Load | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -20,6 +20,7 @@ from camplan.operations.pocket import inner_radius
 from camplan.pipeline.bench import Bench, load_bench, shop_of
 from camplan.pipeline.drafts import CLAMPED, Draft, Progress, drafts_of, in_spindle, read_back, touch_offs_of, written
 from camplan.pipeline.faces import as_drawn, picked_faces, proved
+from camplan.pipeline.loads import with_loads
 from camplan.pipeline.loose import LOOSE, freed_early
 from camplan.pipeline.made_from import made_from
 from camplan.pipeline.noticed import noticed
@@ -78,6 +79,10 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         bench=bench,
     )
     features = as_drawn(bench, faces=faces)
+    programs = [
+        _planned(draft, text=text, reading=reading, bench=bench)
+        for draft, text, reading in zip(drafts, texts, readings, strict=True)
+    ]
     progress("done", 1.0)
     return Plan(
         title=bench.job.title,
@@ -88,10 +93,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         cutters=_used(drafts),
         settings=bench.job.settings,
         features=features,
-        programs=tuple(
-            _planned(draft, text=text, reading=reading, bench=bench)
-            for draft, text, reading in zip(drafts, texts, readings, strict=True)
-        ),
+        programs=with_loads(programs, faces=[picked.face for picked in faces], bench=bench),
         smallest_inner_radius={feature.spec.name: _inner_radius(feature, plate=bench.plate) for feature in features},
         proof=proof,
         findings=(*_said_once(findings, proven=proof.findings), *proof.findings),

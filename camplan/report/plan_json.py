@@ -16,10 +16,11 @@ from camplan.features.marks import marks_of
 from camplan.features.records import Existing, Feature
 from camplan.findings import Finding
 from camplan.geometry.chains import Chain, tessellated
-from camplan.planned import MadeFrom, Plan, PlannedOperation, PlannedProgram
+from camplan.planned import Load, MadeFrom, Plan, PlannedOperation, PlannedProgram
 from camplan.recut.proposals import proposed_marks
 from camplan.report.choices import choice_json
 from camplan.report.holding import holding_json
+from camplan.report.load_picture import peaks_of
 from camplan.report.measures import measures
 from camplan.report.shrinkage import shrinkage_json
 from camplan.report.words import (
@@ -184,10 +185,24 @@ def _operation(operation: PlannedOperation) -> dict[str, Any]:
         "levels_mm": [_length(level) for level in operation.levels],
         "seconds": _rounded(operation.seconds, 1),
         "expected_seconds": _rounded(operation.expected, 1),
+        **_peaks(operation.load),
         "reasons": [
             {"figure": reason.figure, "sentence": reason.sentence, "source": reason.source}
             for reason in operation.reasons
         ],
+    }
+
+
+def _peaks(load: Load | None) -> dict[str, Any]:
+    """The highest loads of an operation.  Of the engagement that of level moves: a way down into the full has a half
+    turn by its nature."""
+    peaks = peaks_of(load) if load is not None else None
+    return {
+        "peak_engagement_deg": _rounded(peaks.engagement_deg, 1) if peaks is not None else None,
+        "usual_engagement_deg": _rounded(peaks.usual_deg, 1) if peaks is not None else None,
+        "peak_force_n": _rounded(peaks.force, 1) if peaks is not None else None,
+        "peak_power_w": _rounded(peaks.power, 1) if peaks is not None else None,
+        "peak_bending_um": _rounded(peaks.bending_um, 1) if peaks is not None else None,
     }
 
 

@@ -10,6 +10,7 @@ from camplan.planned import Plan, PlannedOperation, PlannedProgram
 from camplan.report.cautions import CAUTIONS, FIRST, SOURCES
 from camplan.report.choices import choice_sentences
 from camplan.report.holding import holding_section
+from camplan.report.load_picture import load_graph, load_key, load_map, peaks_of
 from camplan.report.measures import measures
 from camplan.report.next_cut import next_cuts
 from camplan.report.pictures import (
@@ -32,6 +33,7 @@ from camplan.report.sheet_parts import (
     operation_figures,
     reasons_list,
     table,
+    tone_key,
 )
 from camplan.report.shrinkage import shrinkage_section
 from camplan.report.style import STYLE
@@ -297,7 +299,24 @@ def _operation(plan: Plan, operation: PlannedOperation, *, program: PlannedProgr
     mark = f" ({number})" if number is not None else ""
     return (
         f'<div class="operation"><h4>{escape(title)}{mark}</h4>{figure_of(picture, caption="Paths from above.")}'
-        f"{operation_figures(operation)}{reasons_list(operation.reasons)}</div>"
+        f"{operation_figures(operation)}{_load(operation)}{reasons_list(operation.reasons)}</div>"
+    )
+
+
+def _load(operation: PlannedOperation) -> str:
+    """How the cutter is loaded along the path, folded away until asked for."""
+    load = operation.load
+    peaks = peaks_of(load) if load is not None else None
+    if load is None or peaks is None:
+        return ""
+    said = f"Load along the path: at most {figure(peaks.engagement_deg, places=0)}° engaged"
+    if peaks.power is not None and peaks.bending_um is not None:
+        said += f", {figure(peaks.power, places=0)} W, {figure(peaks.bending_um, places=0)} µm bent"
+    caption = "How much of the leading half of the edge is in the material."
+    return (
+        f"<details><summary>{escape(said)}</summary>"
+        f"{figure_of(load_map(load), caption=caption, key=tone_key(load_key()))}"
+        f"{figure_of(load_graph(load), caption='The highest of each stretch, ways down included.')}</details>"
     )
 
 

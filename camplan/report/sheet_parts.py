@@ -58,6 +58,12 @@ def depth_key(deepest: Mm) -> str:
     return f'<ul class="key">{shades}<li><i class="dash"></i>rapid, or above the plate</li></ul>'
 
 
+def tone_key(tones: Sequence[tuple[str, str]]) -> str:
+    """Tones and what each stands for."""
+    shades = "".join(f'<li><i style="color:{tone}"></i>{escape(said)}</li>' for tone, said in tones)
+    return f'<ul class="key">{shades}</ul>'
+
+
 def findings_list(findings: Sequence[Finding]) -> str:
     """Each finding with its severity, place, sentence and code."""
     lines = "".join(

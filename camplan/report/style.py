@@ -12,6 +12,8 @@ DATUM = "#8a1f3d"
 LEFT = "#00666b"
 DEPTHS = ("#b98a24", "#a45f24", "#86402c", "#5f2a35", "#341836")
 """From the shallowest cuts to the deepest."""
+LOADS = ("#b9c2b4", "#7fa394", "#3f7f86", "#2b4f7d", "#8a1f3d")
+"""From an edge that is hardly engaged to one in a full slot."""
 
 STYLE = r"""
 :root { --paper: #fcfaf5; --ink: #22303a; --faint: #56636c; --hair: #c9c5ba; --tint: #f0ece1;

@@ -12,6 +12,7 @@ from camplan.cli.console import ProgressLine, say, text_width
 from camplan.errors import InputError, Problem
 from camplan.recut.asked import Along, Asked, Measured
 from camplan.recut.journal import add_to_journal
+from camplan.recut.sides import Side
 from camplan.report.files import write_folder
 from camplan.report.recut_text import recut_text, skim_json
 from camplan.units import UM_PER_MM
@@ -59,16 +60,28 @@ def _sizes(said: list[tuple[str, Any]]) -> list[Asked]:
     problems: list[Problem] = []
     found: list[Asked] = []
     for word, values in said:
+        last = found[-1] if found and _begun(found[-1]) else None
         match word:
+            case "across" if last is not None and last.along is Along.WALL:
+                found[-1] = _of_wall(replace(last, along=Along(values)), problems=problems)
+            case "wall" if last is not None and last.along is not Along.WALL and last.wall is None:
+                found[-1] = _of_wall(replace(last, wall=Side(values)), problems=problems)
+            case "diameter" | "depth" if last is not None and last.along is Along.WALL:
+                found[-1] = _of_wall(replace(last, along=Along(word)), problems=problems)
             case "across":
                 found.append(Asked(along=Along(values)))
+            case "wall":
+                found.append(Asked(along=Along.WALL, wall=Side(values)))
             case "diameter" | "depth":
                 found.append(Asked(along=Along(word)))
             case _ if not found:
                 message = "it is not said what was measured"
-                key = f"--{word.replace('_', '-')}"
                 problems.append(
-                    Problem(message=message, key=key, accepted="--across x, --across y, --diameter or --depth first")
+                    Problem(
+                        message=message,
+                        key=_option(word),
+                        accepted="--across x, --across y, --diameter, --depth or --wall first",
+                    )
                 )
             case _:
                 found[-1] = _with(found[-1], word=word, values=values, problems=problems)
@@ -81,10 +94,48 @@ def _sizes(said: list[tuple[str, Any]]) -> list[Asked]:
     return found
 
 
+def _begun(asked: Asked) -> bool:
+    """Whether only is said what a size runs along, or of which wall it is."""
+    return not asked.readings and not asked.sticks and asked.wanted is None and asked.step is None
+
+
+def _of_wall(asked: Asked, *, problems: list[Problem]) -> Asked:
+    """A size of which one wall gives all; noted as a problem, and left to both, where that cannot be."""
+    wall = asked.wall
+    if wall is None or asked.axis == wall.axis:
+        return asked
+    if asked.axis is None:
+        message = f"a {asked.along.value} is not between the {wall.value} wall and another"
+    else:
+        message = f"how far apart walls stand along {asked.along.value.upper()} does not depend on the {wall.value} one"
+    problems.append(Problem(message=message, key=asked.key, accepted=_wall_said(wall)))
+    return replace(asked, wall=None)
+
+
+def _wall_said(wall: Side) -> str:
+    return f"--wall {wall.value} --across {'xy'[wall.axis]} --measured MM, or --wall {wall.value} --stands-short MM"
+
+
+def _option(word: str) -> str:
+    return f"--{word.replace('_', '-')}"
+
+
 def _with(asked: Asked, *, word: str, values: Any, problems: list[Problem]) -> Asked:
+    wall = asked.wall
+    if word in ("measured", "wanted", "at_depth", "sticks") and asked.along is Along.WALL and wall is not None:
+        message = f"of the {wall.value} wall by itself is said how much is still to go, wherever it is measured"
+        problems.append(Problem(message=message, key=_option(word), accepted=_wall_said(wall)))
+        # nothing more is missing then
+        return replace(asked, readings=asked.readings or (0.0,))
     match word:
         case "measured":
             return replace(asked, readings=(*asked.readings, *values))
+        case "stands_short" if asked.along is Along.WALL:
+            return replace(asked, readings=(*asked.readings, *(-value for value in values)))
+        case "stands_short":
+            said = _wall_said(wall) if wall is not None else "--wall left, right, front or back before it"
+            problems.append(Problem(message="it is said of a wall by itself", key=_option(word), accepted=said))
+            return replace(asked, readings=asked.readings or (0.0,))
         case "wanted":
             return replace(asked, wanted=values)
         case "at":
@@ -105,6 +156,9 @@ def _incomplete(asked: Asked) -> list[Problem]:
     if asked.sticks and asked.readings:
         message = "it sticks and was measured: what was measured says more"
         return [Problem(message=message, key=asked.key, accepted="--measured alone, or --sticks alone")]
+    if not asked.readings and asked.along is Along.WALL and asked.wall is not None:
+        message = f"it is not said how far the {asked.wall.value} wall stands short"
+        return [Problem(message=message, key=asked.key, accepted=_wall_said(asked.wall))]
     if not asked.sticks and not asked.readings:
         message = "no reading is given"
         return [Problem(message=message, key=asked.key, accepted="--measured MM, or --sticks")]

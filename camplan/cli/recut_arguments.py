@@ -5,12 +5,18 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from camplan.recut.sides import Side
+
 RECUT_EXAMPLE = """example:
   camplan recut cavity-out disc --across x --measured 60.91 --wanted 61.50
       the disc's walls are 60.91 mm apart along X and shall be 61.50: a skim that makes it fit, proven before it is
       written to cavity-out-skim-1/, and what to measure after it
   camplan recut nest-out nests --across x --measured 29.94 29.95 29.94 --across y --measured 24.94 --sigma-um 4
       two widths, to be as drawn; the first was read three times, each reading good to 4 um
+  camplan recut nest-out nests --wall left --stands-short 0.12
+      only the left wall stands short, by 0.12 mm: all others are left alone
+  camplan recut nest-out nests --wall right --across x --measured 29.94
+      the width is too small, and the right wall alone gives all of it, as the left one is a datum
   camplan recut cavity-out disc --depth --measured 3.94
       the floor is 60 um too high
   camplan recut cavity-out disc --diameter --sticks
@@ -45,16 +51,31 @@ def add_recut(command: argparse.ArgumentParser) -> None:
     """Give the command its arguments; ``said`` holds (word, values) in the order in which they were typed."""
     command.add_argument("folder", type=Path, metavar="OUT", help="the folder that `camplan plan` wrote")
     command.add_argument("feature", metavar="FEATURE", help="the feature's name in the job")
-    size = command.add_argument_group("a size", "begun by one of the first three; may be given again for another size")
+    size = command.add_argument_group("a size", "begun by one of the first four; may be given again for another size")
     size.add_argument(
         "--across",
         action=_Word,
         choices=("x", "y"),
         help="between two walls that face each other along X or Y: over the whole region, or --at a place",
     )
+    size.add_argument(
+        "--wall",
+        action=_Word,
+        choices=tuple(side.value for side in Side),
+        help="one wall alone (left: where X is low, front: where Y is low): the one that --stands-short, or that gives "
+        "all of an --across",
+    )
     size.add_argument("--diameter", action=_Word, nargs=0, help="of a round pocket, or of holes that were bored")
     size.add_argument("--depth", action=_Word, nargs=0, help="of the floor, from the plate's top")
     size.add_argument("--measured", action=_Word, type=_reading, nargs="+", metavar="MM", help="its readings, in mm")
+    size.add_argument(
+        "--stands-short",
+        action=_Word,
+        type=_reading,
+        nargs="+",
+        metavar="MM",
+        help="of a --wall: how much is still to go until it stands where it is drawn, in mm",
+    )
     size.add_argument(
         "--wanted", action=_Word, type=_reading, metavar="MM", help="what it shall be (default: as drawn)"
     )

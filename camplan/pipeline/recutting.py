@@ -19,7 +19,6 @@ from camplan.recut.asked import Measured
 from camplan.recut.folder import PlanFolder, job_of, plan_sum_of, read_folder, refuse_changed
 from camplan.recut.history import MADE, MEASURED, NOT_RUN, History, history_of
 from camplan.recut.journal import Value, journal_beside, read_journal
-from camplan.recut.learned import FAR
 from camplan.recut.records import Recut
 from camplan.recut.sizes import Cutting, Sized, sized
 from camplan.recut.walls import walls_of
@@ -107,7 +106,7 @@ def _doubts(sizes: Sequence[Sized]) -> list[Finding]:
             where=one.asked.key,
         )
         for one in sizes
-        if one.reading is not None and abs(one.give.short) > FAR
+        if one.far
     ]
 
 

@@ -20,10 +20,11 @@ from camplan.operations.skims import Lap, bends_at_most, floor_operations, skim_
 from camplan.pipeline.skim_programs import ground_left, skim_texts
 from camplan.pipeline.skim_proof import Before, proven
 from camplan.recut.asked import Along
-from camplan.recut.figures import Axes, grown
+from camplan.recut.figures import grown
 from camplan.recut.gives import Verdict
 from camplan.recut.history import SKIM, History, Skimmed, SkimProgram, skim_said
 from camplan.recut.records import Recut
+from camplan.recut.sides import Sides
 from camplan.recut.sizes import Next, Sized, next_deeper, next_grow
 from camplan.recut.walls import Walls, is_part, stands
 from camplan.regions import Region
@@ -91,8 +92,10 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
         deeper=deeper,
         bends=bends_at_most(operations, laps=laps) if laps else 0.0,
         programs=programs,
+        walls=then.cut[0],
+        island_walls=then.cut[1],
     )
-    aims = {one.asked.along.value: one.give.aim for one in result.sizes if one.give.verdict is Verdict.CUT}
+    aims = {_aimed(one): one.give.aim for one in result.sizes if one.give.verdict is Verdict.CUT}
     return replace(
         result,
         skims=skims,
@@ -151,12 +154,17 @@ def as_pocket(feature: Feature) -> Feature:
     )
 
 
+def _aimed(one: Sized) -> str:
+    """What a skim's size runs along; of a wall by itself its name."""
+    return one.asked.along.value if one.asked.along is not Along.WALL else str(one.asked.wall)
+
+
 def _short(one: Sized) -> Mm:
     """How far in the walls may stand of where the programs before were to put them."""
     return max(one.give.short, 0.0) + one.give.half_width if one.reading is not None else _UNKNOWN
 
 
-def _moved(walls: Walls, *, to: tuple[Axes, Axes]) -> tuple[Region, ...]:
+def _moved(walls: Walls, *, to: tuple[Sides, Sides]) -> tuple[Region, ...]:
     grow, islands = to
     return tuple(
         one for number in walls.numbers for one in grown(walls.feature.regions[number - 1], by=grow, islands=islands)
@@ -172,7 +180,7 @@ def _figure(feature: Feature, *, before: Before) -> Area:
     return figure
 
 
-def _lap(wanted: Feature, *, walls: Walls, moved: tuple[Axes, Axes], width: Mm, short: Mm, before: Before) -> Lap:
+def _lap(wanted: Feature, *, walls: Walls, moved: tuple[Sides, Sides], width: Mm, short: Mm, before: Before) -> Lap:
     """A round; beside an outline the kerf is taken to be as narrow as it may be."""
     kerf = _kerf(walls.feature, grow=moved[0], narrow=True)
     feature = replace(wanted, regions=_moved(walls, to=moved), kerf=None if kerf is None else kerf - short)
@@ -198,7 +206,7 @@ def _wanted(feature: Feature, *, walls: Walls, then: Next | None, deeper: Mm, hi
     )
 
 
-def _kerf(feature: Feature, *, grow: Axes, narrow: bool) -> Mm | None:
+def _kerf(feature: Feature, *, grow: Sides, narrow: bool) -> Mm | None:
     """How wide an outline's kerf is beside walls that stand ``grow`` outside the drawn ones, where it is ``narrow``est
     or widest; None of other features."""
     if not isinstance(feature.spec, OutlineSpec) or feature.kerf is None:
@@ -224,6 +232,6 @@ def _features(features: Sequence[Feature], *, wanted: Feature, history: History)
             found.append(wanted)
         else:
             own = as_pocket(one)
-            walls = Walls(feature=own, numbers=(), grow=(0.0, 0.0), islands=(0.0, 0.0), deeper=0.0, skim=0)
+            walls = Walls(feature=own, numbers=(), grow=Sides(), islands=Sides(), deeper=0.0, skim=0)
             found.append(_wanted(own, walls=walls, then=None, deeper=skims[name].deeper, history=history))
     return found

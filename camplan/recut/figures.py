@@ -1,4 +1,5 @@
-"""A region whose walls have given: by so much along X and so much along Y, exactly on walls that face an axis."""
+"""A region whose walls have given: the left, right, front and back one each by so much, exactly on walls that face an
+axis."""
 
 import math
 
@@ -9,12 +10,13 @@ from shapely.geometry.polygon import orient
 
 from camplan import tolerance
 from camplan.geometry import planar
-from camplan.geometry.chains import Chain, backwards
+from camplan.geometry.chains import Chain, Points, backwards
+from camplan.recut.sides import Side, Sides, both, facing
 from camplan.regions import Region
 from camplan.units import Mm
 
-Axes = tuple[Mm, Mm]
-"""Along X and along Y."""
+Place = tuple[Mm, Mm]
+"""X and Y."""
 _CHORD: Mm = tolerance.CHORD / 2.0
 _NOTHING: Mm = 1e-6
 _ROUND = 0.995
@@ -23,36 +25,34 @@ _TRY: Mm = 0.01
 _SQUARE = 0.02
 
 
-def grown(region: Region, *, by: Axes, islands: Axes | None = None) -> tuple[Region, ...]:
-    """The region with its outer wall moved outward and its islands' walls moved inward, by ``by`` along X and Y
-    (negative: the other way).
+def grown(region: Region, *, by: Sides, islands: Sides | None = None) -> tuple[Region, ...]:
+    """The region with each of its outer walls moved outward ``by`` so much (negative: inward), and the walls of its
+    islands moved inward by what ``islands`` says of them.
 
-    Both of one sign, by an ellipse of these half axes: a wall gives what the ellipse reaches square to it.  Else by
-    what shrinks along one axis, then by what grows along the other.  An axis of nothing leaves walls that face it
-    where they are.  ``islands``: by how much the walls of islands are moved, where that is something else.
+    Without ``islands`` what is open is grown as a whole: an island's right wall gives like the left one of the region,
+    for both face right.  What grows does so by a figure of four quarters of ellipses that reaches so far to the left,
+    right, front and back: both walls of an axis alike it is an ellipse, one wall alone a line.  A wall gives what that
+    figure reaches square to it, so one that faces an axis just what is asked of it, and one of which nothing is asked
+    nothing at all.  Of mixed signs what shrinks comes before what grows.
     """
-    if islands is not None and islands != by and region.islands:
+    if region.islands and islands is not None and not (islands == by and by.even):
         outer = planar.filled(region.outer, chord=_CHORD)
         cores = shapely.union_all([planar.filled(one, chord=_CHORD) for one in region.islands])
-        return _regions(_moved(outer, by=by).difference(_moved(cores, by=(-islands[0], -islands[1]))))
+        return _regions(_moved(outer, by=by).difference(_moved(cores, by=islands.each(lambda one: -one))))
     return _regions(_moved(planar.polygon(region, chord=_CHORD), by=by))
 
 
-def island_at(region: Region, *, at: Axes) -> Region | None:
+def island_at(region: Region, *, at: Place) -> Region | None:
     """The island in which a place lies, as a region of its own; None if it lies in none."""
     place = shapely.Point(at)
     found = [one for one in region.islands if planar.filled(one, chord=_CHORD).contains(place)]
     return Region(outer=backwards(found[0])) if found else None
 
 
-def _moved(shape: shapely.Geometry, *, by: Axes) -> shapely.Geometry:
-    x, y = (0.0 if abs(one) < _NOTHING else one for one in by)
-    if x * y >= 0.0:
-        shape = _swollen(shape, x=x, y=y)
-    else:
-        shape = _swollen(shape, x=min(x, 0.0), y=min(y, 0.0))
-        shape = _swollen(shape, x=max(x, 0.0), y=max(y, 0.0))
-    return shape
+def _moved(shape: shapely.Geometry, *, by: Sides) -> shapely.Geometry:
+    inward = by.each(lambda one: max(-one, 0.0) if abs(one) >= _NOTHING else 0.0)
+    outward = by.each(lambda one: max(one, 0.0) if abs(one) >= _NOTHING else 0.0)
+    return _swollen(_shrunk(shape, by=inward), by=outward)
 
 
 def _regions(shape: shapely.Geometry) -> tuple[Region, ...]:
@@ -60,7 +60,7 @@ def _regions(shape: shapely.Geometry) -> tuple[Region, ...]:
     return tuple(_region(part) for part in parts)
 
 
-def across(region: Region, *, along: int, at: Axes | None) -> Mm | None:
+def across(region: Region, *, along: int, at: Place | None) -> Mm | None:
     """The width of a region along an axis (0: X, 1: Y): between the two walls that face each other at a place, or over
     all of it; None if the place is not in it."""
     shape = planar.polygon(region, chord=_CHORD)
@@ -75,15 +75,30 @@ def across(region: Region, *, along: int, at: Axes | None) -> Mm | None:
     return None
 
 
-def faces_along(region: Region, *, along: int, at: Axes) -> bool:
+def faces_along(region: Region, *, along: int, at: Place) -> bool:
     """Whether the two walls at a place stand square to an axis: each gives along it just what it gives square to
     itself."""
-    by = (_TRY, _TRY)
-    before = across(region, along=along, at=at)
-    after = [found for one in grown(region, by=by) if (found := across(one, along=along, at=at)) is not None]
-    if before is None or not after:
-        return False
-    return abs((max(after) - before) / (2.0 * _TRY) - 1.0) < _SQUARE
+    return abs(gives_at(region, sides=facing(along), at=at) - 2.0) < 2.0 * _SQUARE
+
+
+def faces(region: Region, *, side: Side, at: Place) -> bool:
+    """Whether the wall that bounds the region on a side of a place, not one of an island, stands square to its
+    axis."""
+    return abs(gives_at(region, sides=(side,), at=at) - 1.0) < _SQUARE
+
+
+def gives_at(region: Region, *, sides: tuple[Side, ...], at: Place) -> float:
+    """How many times as much as walls are moved the width at a place grows, islands standing still if it is one wall.
+
+    1 for each wall that is square to the axis, more for slanting ones, 0 where another wall bounds the place."""
+    axis = sides[0].axis
+    by = both(x=_TRY, y=_TRY)
+    if len(sides) == 1:
+        by = by.put(sides[0].other, to=0.0)
+    moved = grown(region, by=by, islands=by if len(sides) > 1 else Sides())
+    before = across(region, along=axis, at=at)
+    after = [found for one in moved if (found := across(one, along=axis, at=at)) is not None]
+    return (max(after) - before) / _TRY if before is not None and after else math.nan
 
 
 def is_round(region: Region) -> bool:
@@ -92,30 +107,49 @@ def is_round(region: Region) -> bool:
     return bool(4.0 * math.pi * shape.area >= _ROUND * shape.length**2)
 
 
-def _swollen(shape: shapely.Geometry, *, x: Mm, y: Mm) -> shapely.Geometry:
-    """The figure grown (both at least 0) or shrunk (both at most 0) by an ellipse, or by a line along one axis."""
-    if x == 0.0 and y == 0.0:
+def _swollen(shape: shapely.Geometry, *, by: Sides) -> shapely.Geometry:
+    """The figure and all that the quarters of ellipses about each of its places cover."""
+    x, y = by.right, by.back
+    if not any(by):
         return shape
-    if x != 0.0 and y != 0.0:
+    if by.even and x > 0.0 and y > 0.0:
         stretched = affinity.scale(shape, yfact=x / y, origin=(0.0, 0.0))
-        swollen = stretched.buffer(x, quad_segs=_steps(abs(x)))
-        return affinity.scale(swollen, yfact=y / x, origin=(0.0, 0.0))
-    if x + y > 0.0:
-        return _swept(shape, x=x, y=y)
+        return affinity.scale(stretched.buffer(x, quad_segs=_steps(x)), yfact=y / x, origin=(0.0, 0.0))
+    return _swept(shape, over=_reached(by))
+
+
+def _shrunk(shape: shapely.Geometry, *, by: Sides) -> shapely.Geometry:
+    """What is left of the figure if all about it swells into it."""
+    x, y = by.right, by.back
+    if not any(by):
+        return shape
+    if by.even and x > 0.0 and y > 0.0:
+        stretched = affinity.scale(shape, yfact=x / y, origin=(0.0, 0.0))
+        return affinity.scale(stretched.buffer(-x, quad_segs=_steps(x)), yfact=y / x, origin=(0.0, 0.0))
+    away = 2.0 * max(by)
     x0, y0, x1, y1 = shape.bounds
-    room = shapely.box(x0 + 2.0 * (x + y), y0 + 2.0 * (x + y), x1 - 2.0 * (x + y), y1 - 2.0 * (x + y))
-    return shape.difference(_swept(room.difference(shape), x=-x, y=-y))
+    room = shapely.box(x0 - away, y0 - away, x1 + away, y1 + away)
+    # what stands at the left of the figure gives to the right
+    return shape.difference(_swollen(room.difference(shape), by=by.turned()))
 
 
-def _swept(shape: shapely.Geometry, *, x: Mm, y: Mm) -> shapely.Geometry:
-    """All that the figure covers while it is moved to and fro along one axis."""
-    by = np.array([x, y])
+def _reached(by: Sides) -> Points:
+    """Places round the four quarters of ellipses that reach so far from (0, 0), counter-clockwise."""
+    count = _steps(max(by))
+    turn = np.arange(4 * count) * (math.pi / 2.0 / count)
+    x, y = np.round(np.cos(turn), 15), np.round(np.sin(turn), 15)
+    return np.column_stack((x * np.where(x > 0.0, by.right, by.left), y * np.where(y > 0.0, by.back, by.front)))
+
+
+def _swept(shape: shapely.Geometry, *, over: Points) -> shapely.Geometry:
+    """All that the figure covers while it is moved over a convex figure about (0, 0).
+
+    Along each of its edges the convex hull of that figure at either end (plane geometry)."""
     found = [shape]
     for ring in shapely.get_rings(shapely.get_parts(shape)):
         points = shapely.get_coordinates(ring)
-        start, end = points[:-1], points[1:]
-        corners = np.stack((start - by, end - by, end + by, start + by, start - by), axis=1)
-        found.extend(shapely.polygons(corners))
+        ends = np.concatenate((points[:-1, None, :] + over, points[1:, None, :] + over), axis=1)
+        found.extend(shapely.convex_hull(shapely.multipoints(ends)))
     return shapely.union_all([one for one in found if one.area > 0.0])
 
 

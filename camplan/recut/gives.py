@@ -23,7 +23,8 @@ class Known:
 
     ``programmed``: what the program that cut it last was to make; ``wanted``: what it shall be; ``tolerance``: how far
     one wall may be off; ``least``: the thinnest skim that forms a chip; ``walls``: how many give (2 across, 1 for a
-    floor); ``taught``: by earlier skims.
+    floor or a wall by itself); ``taught``: by earlier skims; ``standing``: what of a width's error is of the wall that
+    is not to give.
     """
 
     programmed: Mm
@@ -32,6 +33,7 @@ class Known:
     least: Mm
     walls: int
     taught: Learned
+    standing: Mm = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +70,7 @@ def give_of(size: Size, *, known: Known) -> Give:
     short = (known.programmed - size.mean) / known.walls
     made_up = min(known.taught.sure, short if short < 0.0 else known.taught.sure)
     aim = known.wanted + known.walls * made_up
-    width = (aim - size.mean) / known.walls
+    width = (aim - size.mean) / known.walls - known.standing
     if -wall > max(half, known.tolerance):
         verdict = Verdict.TOO_LARGE
     elif wall <= max(half, known.tolerance):

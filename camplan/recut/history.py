@@ -9,9 +9,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from camplan.findings import Finding, Severity
-from camplan.recut.figures import Axes
+from camplan.recut.figures import Place
 from camplan.recut.journal import Entry, Journal, Value, number_of, text_of
 from camplan.recut.learned import FAR, Observation, lasting
+from camplan.recut.sides import Side, Sides, both, facing, in_order
 from camplan.units import Mm
 
 MADE = "made"
@@ -35,28 +36,35 @@ class SkimProgram:
 class Skimmed:
     """One skim: ``regions`` of a feature whose walls stand ``grow`` outside the drawn ones since, those of their
     ``islands`` so much inside theirs, and whose floor stands ``deeper`` than drawn; ``bends``: what of an error after
-    it may be by bending, which a thinner cut does not repeat."""
+    it may be by bending, which a thinner cut does not repeat.  It cut ``walls`` and ``island_walls`` and left all
+    others alone."""
 
     number: int
     feature: str
     regions: tuple[int, ...]
-    grow: Axes
-    islands: Axes
+    grow: Sides
+    islands: Sides
     deeper: Mm
     bends: Mm
     programs: tuple[SkimProgram, ...]
+    walls: tuple[Side, ...] = tuple(Side)
+    island_walls: tuple[Side, ...] = tuple(Side)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """One size that was measured, in mm: after skim number ``skim`` (0: after the plan's own programs)."""
+    """One size that was measured, in mm: after skim number ``skim`` (0: after the plan's own programs).
+
+    ``short`` is how far each of ``walls`` stands from where the program put it that cut it last: that of skim number
+    ``cut`` (0: the plan's own, or it is not known whose error it is).  ``wall``: the one that was measured by itself,
+    as how far beyond the drawn one it stands."""
 
     line: int
     plan: str
     feature: str
     regions: tuple[int, ...]
     along: str
-    at: Axes | None
+    at: Place | None
     at_depth: Mm | None
     skim: int
     mean: Mm
@@ -68,6 +76,14 @@ class Reading:
     short: Mm
     error: Mm
     bends: Mm
+    cut: int
+    walls: tuple[Side, ...]
+    wall: Side | None = None
+
+    @property
+    def direction(self) -> str:
+        """What it runs along: of a wall by itself the axis that it faces."""
+        return self.along if self.wall is None else "xy"[self.wall.axis]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,15 +138,15 @@ def observations(
     history: History, *, cutter: str, material: str, along: str, now: Sequence[Reading] = ()
 ) -> list[Observation]:
     """What skims by a cutter in a material taught along a direction, what is measured ``now`` included; of sizes that
-    were measured twice the last."""
+    were measured twice the last.  Walls that no skim cut teach nothing."""
     found: dict[tuple[object, ...], Observation] = {}
     for one in (*history.all_readings, *now):
         if (
-            one.skim > 0
+            one.cut > 0
             and abs(one.short) <= FAR
-            and (one.cutter, one.material, one.along) == (cutter, material, along)
+            and (one.cutter, one.material, one.direction) == (cutter, material, along)
         ):
-            key = (one.plan, one.feature, one.regions, one.at, one.at_depth, one.skim)
+            key = (one.plan, one.feature, one.regions, one.at, one.at_depth, one.wall, one.cut)
             found[key] = Observation(short=lasting(one.short, bends=one.bends), error=one.error)
     return list(found.values())
 
@@ -141,6 +157,16 @@ def last_skim(history: History, *, feature: str, region: int) -> Skimmed | None:
     return mine[-1] if mine else None
 
 
+def last_cut(history: History, *, feature: str, region: int, side: Side, island: bool) -> Skimmed | None:
+    """The last skim that cut one wall of a region, or of its islands."""
+    mine = [
+        one
+        for one in history.skims
+        if one.feature == feature and region in one.regions and side in (one.island_walls if island else one.walls)
+    ]
+    return mine[-1] if mine else None
+
+
 def skim_said(skim: Skimmed, *, plan_sum: str, aims: Mapping[str, Mm]) -> dict[str, Value]:
     """A skim's entry; ``aims``: along each direction the size that it is to make."""
     return {
@@ -148,10 +174,10 @@ def skim_said(skim: Skimmed, *, plan_sum: str, aims: Mapping[str, Mm]) -> dict[s
         "skim": skim.number,
         "feature": skim.feature,
         "regions": _numbers(skim.regions),
-        "grow_x_mm": _exact(skim.grow[0]),
-        "grow_y_mm": _exact(skim.grow[1]),
-        "islands_x_mm": _exact(skim.islands[0]),
-        "islands_y_mm": _exact(skim.islands[1]),
+        "grow_mm": _each(skim.grow),
+        "islands_mm": _each(skim.islands),
+        "walls": [side.value for side in skim.walls],
+        "island_walls": [side.value for side in skim.island_walls],
         "deeper_mm": _exact(skim.deeper),
         "bends_mm": _exact(skim.bends),
         "aims_mm": {along: _exact(aim) for along, aim in aims.items()},
@@ -190,7 +216,14 @@ def reading_said(reading: Reading, *, readings: Sequence[Mm]) -> dict[str, Value
         "short_mm": _exact(reading.short),
         "error_mm": _exact(reading.error),
         "bends_mm": _exact(reading.bends),
+        "cut_by_skim": reading.cut,
+        "walls": [side.value for side in reading.walls],
+        "wall": None if reading.wall is None else reading.wall.value,
     }
+
+
+def _each(sides: Sides) -> dict[str, Value]:
+    return {side.value: _exact(sides.at(side)) for side in Side}
 
 
 def _exact(value: Mm) -> float:
@@ -203,12 +236,10 @@ def _numbers(regions: Sequence[int]) -> list[Value]:
 
 def skim_of(entry: Entry) -> Skimmed | None:
     """A skim as its entry tells it; None where figures lack."""
-    figures = [
-        number_of(entry, key)
-        for key in ("skim", "grow_x_mm", "grow_y_mm", "islands_x_mm", "islands_y_mm", "deeper_mm", "bends_mm")
-    ]
+    figures = [number_of(entry, key) for key in ("skim", "deeper_mm", "bends_mm")]
+    grow, islands = _sides(entry, "grow"), _sides(entry, "islands")
     listed = entry.said.get("programs")
-    if not all(math.isfinite(one) for one in figures) or not isinstance(listed, list):
+    if not all(math.isfinite(one) for one in (*figures, *grow, *islands)) or not isinstance(listed, list):
         return None
     programs = []
     for one in listed:
@@ -219,16 +250,18 @@ def skim_of(entry: Entry) -> Skimmed | None:
             return None
         folder, file, check_sum, setting, cutter = (str(word) for word in words)
         programs.append(SkimProgram(folder=folder, file=file, check_sum=check_sum, setting=setting, cutter=cutter))
-    number, x, y, islands_x, islands_y, deeper, bends = figures
+    number, deeper, bends = figures
     return Skimmed(
         number=int(number),
         feature=text_of(entry, "feature"),
         regions=_regions(entry),
-        grow=(x, y),
-        islands=(islands_x, islands_y),
+        grow=grow,
+        islands=islands,
         deeper=deeper,
         bends=bends,
         programs=tuple(programs),
+        walls=_walls(entry, "walls", else_=tuple(Side)),
+        island_walls=_walls(entry, "island_walls", else_=tuple(Side)),
     )
 
 
@@ -243,12 +276,14 @@ def reading_of(entry: Entry) -> Reading | None:
     at = None
     if isinstance(place, list) and len(place) == 2:
         at = (float(str(place[0])), float(str(place[1])))
+    along, cut = text_of(entry, "along"), number_of(entry, "cut_by_skim")
+    named = text_of(entry, "wall")
     return Reading(
         line=entry.line,
         plan=text_of(entry, "plan"),
         feature=text_of(entry, "feature"),
         regions=_regions(entry),
-        along=text_of(entry, "along"),
+        along=along,
         at=at,
         at_depth=deep if math.isfinite(deep := number_of(entry, "at_depth_mm")) else None,
         skim=int(skim),
@@ -261,7 +296,35 @@ def reading_of(entry: Entry) -> Reading | None:
         short=short,
         error=error,
         bends=bends,
+        cut=int(cut if math.isfinite(cut) else skim),
+        walls=_walls(entry, "walls", else_=walls_along(along)),
+        wall=Side(named) if named in set(Side) else None,
     )
+
+
+def walls_along(along: str) -> tuple[Side, ...]:
+    """The walls that a width along something lies between."""
+    return {"x": facing(0), "y": facing(1), "diameter": tuple(Side)}.get(along, ())
+
+
+def _sides(entry: Entry, of: str) -> Sides:
+    """A figure for each wall; as it was written before walls were told apart, one for both of an axis; NaN where none
+    stands."""
+    said = entry.said.get(f"{of}_mm")
+    if not isinstance(said, dict):
+        return both(x=number_of(entry, f"{of}_x_mm"), y=number_of(entry, f"{of}_y_mm"))
+    each = [said.get(side.value) for side in Side]
+    left, right, front, back = (
+        float(one) if isinstance(one, int | float) and not isinstance(one, bool) else math.nan for one in each
+    )
+    return Sides(left=left, right=right, front=front, back=back)
+
+
+def _walls(entry: Entry, key: str, *, else_: tuple[Side, ...]) -> tuple[Side, ...]:
+    """The walls that are listed; those that are meant where none are, as in entries from before walls were told
+    apart."""
+    listed = entry.said.get(key)
+    return in_order(side for side in Side if side.value in listed) if isinstance(listed, list) else else_
 
 
 def _regions(entry: Entry) -> tuple[int, ...]:

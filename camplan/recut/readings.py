@@ -62,6 +62,14 @@ def checked_readings(readings: Sequence[Mm], *, expected: Mm, key: str) -> None:
         raise InputError(tuple(problems))
 
 
+def checked_shorts(readings: Sequence[Mm], *, key: str) -> None:
+    """InputError for readings of a wall by itself, from the drawn one, that no skim could be for."""
+    far = [one for one in readings if not abs(one) <= _FAR]
+    if far:
+        message = f"{-far[0]:g} mm is too far from the drawn wall to be what a cut was off"
+        raise InputError(Problem(message=message, key=key, accepted="mm, such as 0.12; below 0 where it stands beyond"))
+
+
 def _doubt(reading: Mm, *, expected: Mm, key: str) -> Problem | None:
     near = f"about {expected:.3f} mm"
     if not math.isfinite(reading) or reading == 0.0:

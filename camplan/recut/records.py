@@ -8,9 +8,9 @@ from camplan.catalogue.records import Cutter
 from camplan.comparison.records import Proof
 from camplan.findings import Finding
 from camplan.planned import PlannedOperation
-from camplan.recut.figures import Axes
 from camplan.recut.gives import Verdict
 from camplan.recut.journal import Value
+from camplan.recut.sides import Sides
 from camplan.recut.sizes import Sized
 from camplan.recut.walls import Walls
 from camplan.units import Mm
@@ -57,7 +57,7 @@ class Recut:
     least: Mm
     number: int
     folder: str
-    grow: Axes
+    grow: Sides
     programs: tuple[SkimText, ...]
     proof: Proof | None
     findings: tuple[Finding, ...]

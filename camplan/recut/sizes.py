@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from camplan.errors import InputError, Problem
 from camplan.features.specs import OutlineSpec, PocketSpec
 from camplan.recut.asked import Along, Asked, Measured
-from camplan.recut.figures import Axes
 from camplan.recut.gives import Give, Known, Verdict, give_of, step_of
 from camplan.recut.history import History, Reading, observations, reading_said
 from camplan.recut.journal import Value
 from camplan.recut.learned import FAR, NOTHING_LEARNED, Learned, Observation, lasting, learned
-from camplan.recut.readings import Size, checked_readings, size_of
+from camplan.recut.readings import Size, checked_readings, checked_shorts, size_of
+from camplan.recut.shorts import last_cuts, own_of
+from camplan.recut.sides import Side, Sides, facing
 from camplan.recut.walls import Walls, drawn_size, is_part, island_of, programmed_size
 from camplan.units import UM_PER_MM, Mm
 
@@ -42,16 +43,26 @@ class Sized:
     core: bool = False
     """Whether it is of what stands, an island or a part, whose walls give the other way."""
     island: bool = False
+    together: Mm | None = None
+    """Of a width of which one wall gives all: what of it may be by that wall's bending.  ``give.short`` is then what
+    both walls stand short together (None: of each wall that gives)."""
 
     @property
     def bends(self) -> Mm:
         """What of the error may be by bending."""
+        if self.together is not None:
+            return self.together
         return self.reading.bends if self.reading is not None else 0.0
 
     @property
     def lasting(self) -> Mm:
         """What of the error comes again."""
         return lasting(self.give.short, bends=self.bends)
+
+    @property
+    def far(self) -> bool:
+        """Whether it is farther off than cutters and mills are."""
+        return self.reading is not None and abs(self.give.short) > (FAR if self.together is None else 2.0 * FAR)
 
     def entry(self) -> dict[str, Value]:
         """What the journal says of it; ValueError if it was not measured."""
@@ -75,21 +86,21 @@ def sized(walls: Walls, *, measured: Measured, history: History, by: Cutting) ->
     """Every size with what it asks for; InputError with all that cannot be meant."""
     problems: list[Problem] = []
     found: list[Sized] = []
-    seen: set[tuple[Along, bool]] = set()
+    seen: list[tuple[bool, frozenset[Side] | None]] = []
     for asked in measured.sizes:
-        widths = [one for one in measured.sizes if one.along is not Along.DEPTH and island_of(one, walls=walls) is None]
-        which = (asked.along, island_of(asked, walls=walls) is not None)
-        if which in seen or (asked.along is Along.DIAMETER and len(widths) > 1):
+        which = (island_of(asked, walls=walls) is not None, _between(asked))
+        if any(_same_walls(which, other) for other in seen):
             message = "more than one size says how far the same walls give"
             problems.append(
                 Problem(
                     message=message,
                     key=asked.key,
-                    accepted="one --across x and one --across y, or one --diameter; one --depth",
+                    accepted="one --across x and one --across y, or one --diameter; one --depth; or walls by --wall, "
+                    "none of them twice",
                 )
             )
             continue
-        seen.add(which)
+        seen.append(which)
         try:
             found.append(_sized(asked, walls=walls, measured=measured, history=history, by=by))
         except InputError as error:
@@ -99,58 +110,82 @@ def sized(walls: Walls, *, measured: Measured, history: History, by: Cutting) ->
     return tuple(found)
 
 
+def _between(asked: Asked) -> frozenset[Side] | None:
+    """The walls that a size says something of; None of a floor."""
+    if asked.along is Along.DEPTH:
+        return None
+    if asked.along is Along.WALL and asked.wall is not None:
+        return frozenset({asked.wall})
+    return frozenset(Side) if asked.axis is None else frozenset(facing(asked.axis))
+
+
+def _same_walls(one: tuple[bool, frozenset[Side] | None], other: tuple[bool, frozenset[Side] | None]) -> bool:
+    """Whether two sizes, each of an island or not, say something of the same walls, or of the same floor."""
+    if one[1] is None or other[1] is None:
+        return one[1] is other[1]
+    return one[0] == other[0] and bool(one[1] & other[1])
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Next:
-    """Where the walls of regions and of their islands shall stand, from the drawn ones, along X and Y; and how much is
-    taken off them there; ``inward``: they are a part's."""
+    """Where the walls of regions and of their islands shall stand, from the drawn ones; and how much is taken off them
+    there, nothing off those that are left alone; ``inward``: they are a part's."""
 
-    grow: Axes
-    islands: Axes
-    widths: Axes
-    island_widths: Axes
+    grow: Sides
+    islands: Sides
+    widths: Sides
+    island_widths: Sides
     inward: bool = False
 
     @property
     def widest(self) -> Mm:
         """The most that is taken off a wall."""
-        return max(*self.widths, *self.island_widths)
+        found: list[Mm] = [*self.widths, *self.island_widths]
+        return max(found)
 
-    def before(self, share: float) -> tuple[Axes, Axes]:
+    @property
+    def cut(self) -> tuple[tuple[Side, ...], tuple[Side, ...]]:
+        """The walls of regions that are cut, and those of islands."""
+        return (
+            tuple(side for side in Side if self.widths.at(side) > 0.0),
+            tuple(side for side in Side if self.island_widths.at(side) > 0.0),
+        )
+
+    def before(self, share: float) -> tuple[Sides, Sides]:
         """Where they stand while a share of what is to go still stands."""
         back = -share if self.inward else share
-        return (
-            (self.grow[0] - back * self.widths[0], self.grow[1] - back * self.widths[1]),
-            (self.islands[0] - back * self.island_widths[0], self.islands[1] - back * self.island_widths[1]),
-        )
+        return self.grow.plus(self.widths, times=-back), self.islands.plus(self.island_widths, times=-back)
 
 
 def next_grow(walls: Walls, *, sizes: Sequence[Sized]) -> Next:
     """Where the walls shall stand.
 
     A round figure of which one width is known gives the same all round; else walls that face a direction that was not
-    measured, or fits, stay where they are.  Islands give with the walls about them, unless their own size is known.
+    measured, or fits, stay where they are, as all do but one that is to give by itself.  Islands give with the walls
+    about them, unless their own size is known or a single wall gives.
     """
-    grow, widths = list(walls.grow), [0.0, 0.0]
-    islands, thin = list(walls.islands), [0.0, 0.0]
-    own = {axis for one in sizes if one.island for axis in axes_of(one, walls=walls, sizes=sizes)}
+    grow, widths = walls.grow, Sides()
+    islands, thin = walls.islands, Sides()
+    own = {side for one in sizes if one.island for side in sides_of(one, walls=walls, sizes=sizes)}
     for one in sizes:
         if one.give.verdict is not Verdict.CUT:
             continue
-        by = (one.give.aim - one.programmed) / 2.0
-        for axis in axes_of(one, walls=walls, sizes=sizes):
-            if one.island or axis not in own:
-                islands[axis] += -by if one.island else by
-                thin[axis] = one.give.width
+        more = (one.give.aim - one.programmed) / walls_giving(one.asked)
+        gives = -more if one.core and one.asked.along is not Along.WALL else more
+        out = -gives if is_part(walls.feature) else gives
+        for side in sides_of(one, walls=walls, sizes=sizes):
+            if one.island or (side not in own and one.asked.wall is None):
+                islands = islands.moved(side, by=gives if one.island else out)
+                thin = thin.put(side, to=one.give.width)
             if not one.island:
-                grow[axis] += by
-                widths[axis] = one.give.width
-    return Next(
-        grow=(grow[0], grow[1]),
-        islands=(islands[0], islands[1]),
-        widths=(widths[0], widths[1]),
-        island_widths=(thin[0], thin[1]),
-        inward=is_part(walls.feature),
-    )
+                grow = grow.moved(side, by=out)
+                widths = widths.put(side, to=one.give.width)
+    return Next(grow=grow, islands=islands, widths=widths, island_widths=thin, inward=is_part(walls.feature))
+
+
+def walls_giving(asked: Asked) -> int:
+    """How many walls share what a size lacks: a floor, or a wall by itself, gives all."""
+    return 1 if asked.along is Along.DEPTH or asked.wall is not None else 2
 
 
 def next_deeper(walls: Walls, *, sizes: Sequence[Sized]) -> tuple[Mm, Mm]:
@@ -161,15 +196,17 @@ def next_deeper(walls: Walls, *, sizes: Sequence[Sized]) -> tuple[Mm, Mm]:
     return walls.deeper, 0.0
 
 
-def axes_of(one: Sized, *, walls: Walls, sizes: Sequence[Sized]) -> tuple[int, ...]:
-    """The axes along which the walls of a size give: 0 is X, 1 is Y."""
+def sides_of(one: Sized, *, walls: Walls, sizes: Sequence[Sized]) -> tuple[Side, ...]:
+    """The walls that give by a size."""
     along = one.asked.along
     if along is Along.DEPTH:
         return ()
+    if one.asked.wall is not None:
+        return (one.asked.wall,)
     widths = [each for each in sizes if each.asked.along is not Along.DEPTH and not each.island]
-    if along is Along.DIAMETER or (walls.round and len(widths) == 1 and not one.island):
-        return (0, 1)
-    return (0,) if along is Along.X else (1,)
+    if one.asked.axis is None or (walls.round and len(widths) == 1 and not one.island):
+        return tuple(Side)
+    return facing(one.asked.axis)
 
 
 def _sized(asked: Asked, *, walls: Walls, measured: Measured, history: History, by: Cutting) -> Sized:
@@ -177,12 +214,13 @@ def _sized(asked: Asked, *, walls: Walls, measured: Measured, history: History, 
     if not isinstance(spec, PocketSpec | OutlineSpec):
         raise TypeError(f"{spec.name} has no walls that give")
     drawn, programmed = drawn_size(asked, walls=walls), programmed_size(asked, walls=walls)
-    count = 1 if asked.along is Along.DEPTH else 2
+    count = walls_giving(asked)
     island = island_of(asked, walls=walls) is not None
     core = island or (is_part(walls.feature) and asked.along is not Along.DEPTH)
-    sign = -1.0 if core else 1.0
+    sign = -1.0 if core and asked.along is not Along.WALL else 1.0
     wanted = asked.wanted if asked.wanted is not None else drawn
-    checked_readings([wanted], expected=programmed, key=f"{asked.key} --wanted")
+    if asked.along is not Along.WALL:
+        checked_readings([wanted], expected=programmed, key=f"{asked.key} --wanted")
     known = Known(
         programmed=sign * programmed,
         wanted=sign * wanted,
@@ -206,16 +244,20 @@ def _sized(asked: Asked, *, walls: Walls, measured: Measured, history: History, 
             core=core,
             island=island,
         )
-    checked_readings(asked.readings, expected=programmed, key=f"{asked.key} --measured")
+    if asked.along is Along.WALL:
+        checked_shorts(asked.readings, key=f"{asked.key} --stands-short")
+    else:
+        checked_readings(asked.readings, expected=programmed, key=f"{asked.key} --measured")
     size = size_of(asked.readings, instrument=measured.instrument)
     _refuse_unchanged(size, asked=asked, walls=walls, programmed=programmed, history=history)
-    along = asked.along.value
+    total = sign * (programmed - size.mean)
+    own = own_of(total, error=size.error, asked=asked, walls=walls, island=island, history=history, first=by.bends)
     reading = Reading(
         line=0,
         plan=history.plan,
         feature=spec.name,
         regions=walls.numbers,
-        along=along,
+        along=asked.along.value,
         at=asked.at,
         at_depth=asked.at_depth,
         skim=walls.skim,
@@ -225,12 +267,22 @@ def _sized(asked: Asked, *, walls: Walls, measured: Measured, history: History, 
         programmed=programmed,
         cutter=by.cutter,
         material=by.material,
-        short=sign * (programmed - size.mean) / count,
-        error=size.error / count,
-        bends=0.0 if asked.along is Along.DEPTH else walls.bends if walls.skim else by.bends,
+        short=own.short,
+        error=own.error,
+        bends=own.bends,
+        cut=own.cut,
+        walls=own.walls,
+        wall=asked.wall if asked.along is Along.WALL else None,
     )
-    taught = _taught(reading, history=history, new_zero=measured.new_zero)
-    give = give_of(replace(size, mean=sign * size.mean), known=replace(known, taught=taught))
+    together, standing = None, 0.0
+    if asked.wall is not None and asked.along is not Along.WALL:
+        (cut,) = last_cuts((asked.wall,), walls=walls, island=island, history=history, first=by.bends)
+        together = cut.bends
+        taught = _again(total, bends=together, error=size.error)
+        standing = own.short if asked.wall not in own.walls else total - own.short
+    else:
+        taught = _taught(reading, history=history, new_zero=measured.new_zero)
+    give = give_of(replace(size, mean=sign * size.mean), known=replace(known, taught=taught, standing=standing))
     give = replace(give, aim=sign * give.aim)
     return Sized(
         asked=asked,
@@ -243,7 +295,16 @@ def _sized(asked: Asked, *, walls: Walls, measured: Measured, history: History, 
         reading=reading,
         core=core,
         island=island,
+        together=together,
     )
+
+
+def _again(short: Mm, *, bends: Mm, error: Mm) -> Learned:
+    """What comes again of the error of a width of which one wall is cut: what the wall that stands is off stays whole,
+    and of the other's all that is no bending."""
+    if abs(short) > 2.0 * FAR:
+        return NOTHING_LEARNED
+    return learned([Observation(short=lasting(short, bends=bends), error=error)])
 
 
 def _taught(reading: Reading, *, history: History, new_zero: bool) -> Learned:
@@ -255,20 +316,21 @@ def _taught(reading: Reading, *, history: History, new_zero: bool) -> Learned:
             return NOTHING_LEARNED
         history = replace(history, all_readings=history.readings)
     found = learned(
-        observations(history, cutter=reading.cutter, material=reading.material, along=reading.along, now=[reading])
+        observations(history, cutter=reading.cutter, material=reading.material, along=reading.direction, now=[reading])
     )
-    if found.count or reading.skim or abs(reading.short) > FAR:
+    if found.count or reading.cut or abs(reading.short) > FAR:
         return found
     return learned([Observation(short=lasting(reading.short, bends=reading.bends), error=reading.error)])
 
 
 def _refuse_unchanged(size: Size, *, asked: Asked, walls: Walls, programmed: Mm, history: History) -> None:
     """InputError where a size was measured before the last skim of it and has hardly changed since."""
+    measured_wall = asked.wall if asked.along is Along.WALL else None
     before = [
         one
         for one in history.readings
-        if (one.feature, one.regions, one.along, one.at, one.at_depth)
-        == (walls.feature.spec.name, walls.numbers, asked.along.value, asked.at, asked.at_depth)
+        if (one.feature, one.regions, one.along, one.wall, one.at, one.at_depth)
+        == (walls.feature.spec.name, walls.numbers, asked.along.value, measured_wall, asked.at, asked.at_depth)
         and one.skim < walls.skim
         and abs(one.programmed - programmed) > _SAME
     ]

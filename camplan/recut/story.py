@@ -80,7 +80,7 @@ def story_of(journal: Journal) -> Story:
         if part is not None:
             told[plan].append(part)
     whole = history_of(journal, plan_sum="")
-    kinds = dict.fromkeys((one.cutter, one.material, one.along) for one in whole.all_readings)
+    kinds = dict.fromkeys((one.cutter, one.material, one.direction) for one in whole.all_readings)
     lessons = []
     for cutter, material, along in kinds:
         taught = learned(observations(whole, cutter=cutter, material=material, along=along))

@@ -78,7 +78,7 @@ def _series(chapter: Chapter) -> list[tuple[str, list[_Dot]]]:
     for one in chapter.told:
         if not isinstance(one, Reading):
             continue
-        key = (one.feature, one.regions, one.along, one.at, one.at_depth)
+        key = (one.feature, one.regions, one.along, one.wall, one.at, one.at_depth)
         name = f"{chapter.folder}: {one.feature}, {size_name(one)}, {one.wanted:.3f} mm wanted last"
         off = (one.mean - one.wanted) * UM_PER_MM
         dots = found[key][1] if key in found else {}

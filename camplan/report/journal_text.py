@@ -2,7 +2,8 @@
 
 import textwrap
 
-from camplan.recut.history import Reading
+from camplan.recut.history import Reading, walls_along
+from camplan.recut.sides import Side
 from camplan.recut.story import Chapter, Skim, Story
 from camplan.report.summary import findings_text
 from camplan.report.words import counted, figure, findings_in_order, micrometres
@@ -24,6 +25,8 @@ def journal_text(story: Story, *, file: str, width: int) -> str:
 def size_name(reading: Reading) -> str:
     """What a reading is of: "across x at X 20 Y 25, 2 deep"."""
     name = f"across {reading.along}" if reading.along in ("x", "y") else reading.along
+    if reading.wall is not None:
+        name = f"{reading.wall} wall, beyond the drawn one"
     if reading.at is not None:
         name += f" at X {figure(reading.at[0])} Y {figure(reading.at[1])}"
     if reading.at_depth is not None:
@@ -60,10 +63,19 @@ def _reading(one: Reading) -> tuple[str, ...]:
 
 
 def _skim(one: Skim) -> tuple[str, ...]:
-    aims = ", ".join(f"{along} {aim:.3f}" for along, aim in one.aims)
+    aims = ", ".join(_aim(along, aim=aim, skim=one) for along, aim in one.aims)
     cutters = ", ".join(dict.fromkeys(program.cutter for program in one.skim.programs))
     what = f"skim {one.skim.number} written" if one.run else f"skim {one.skim.number}, not run"
     return (what, one.skim.feature, f"to make {aims}", "", "", "", "", "", cutters)
+
+
+def _aim(along: str, *, aim: Mm, skim: Skim) -> str:
+    """What a skim was to make along a direction, and by which wall if it cut only one of the two."""
+    if along in set(Side):
+        return f"{along} wall {aim:+.3f}"
+    cut = set(skim.skim.walls) | set(skim.skim.island_walls)
+    own = [side for side in walls_along(along) if side in cut]
+    return f"{along} {aim:.3f}" + (f" by the {own[0]} wall" if len(own) == 1 else "")
 
 
 def _lessons(story: Story, *, width: int) -> list[str]:

@@ -6,9 +6,9 @@ import textwrap
 from camplan.operations.records import Purpose
 from camplan.recut.asked import Along
 from camplan.recut.gives import Verdict
-from camplan.recut.learned import FAR
 from camplan.recut.records import Recut
-from camplan.recut.sizes import LEAST_FLOOR, Sized, axes_of, next_deeper
+from camplan.recut.sides import Side, facing
+from camplan.recut.sizes import LEAST_FLOOR, Sized, next_deeper, sides_of
 from camplan.report.summary import findings_text, verdict
 from camplan.report.words import counted, figure, findings_in_order, micrometres
 from camplan.units import UM_PER_MM, Mm
@@ -44,10 +44,12 @@ def skim_json(found: Recut) -> str:
         "most_a_round_um": _um(found.limit),
         "least_a_round_um": _um(found.least),
         "deeper_mm": _exact(next_deeper(found.walls, sizes=found.sizes)[0]),
-        "grow_mm": [_exact(one) for one in found.grow],
+        "grow_mm": [_exact(one / 2.0) for one in found.grow.widths],
+        "walls_grow_mm": {side.value: _exact(found.grow.at(side)) for side in Side},
         "sizes": [
             {
                 "along": one.asked.along.value,
+                "wall": None if one.asked.wall is None else one.asked.wall.value,
                 "at_depth_mm": None if one.asked.at_depth is None else _exact(one.asked.at_depth),
                 "at_mm": None if one.asked.at is None else [_exact(value) for value in one.asked.at],
                 "readings_mm": [_exact(value) for value in one.asked.readings],
@@ -110,6 +112,8 @@ def _name(one: Sized) -> str:
     )
     if one.asked.along is Along.DEPTH:
         return "Depth"
+    if one.asked.along is Along.WALL:
+        return f"The {one.asked.wall} wall{' of' if where and one.island else ''}{where}"
     if one.asked.at_depth is not None:
         where += f", {figure(one.asked.at_depth, places=3)} deep"
     return f"Diameter{where}" if one.asked.along is Along.DIAMETER else f"Across {one.asked.along.value.upper()}{where}"
@@ -118,11 +122,15 @@ def _name(one: Sized) -> str:
 def _size(one: Sized, *, found: Recut, width: int) -> list[str]:
     give = one.give
     made = f"the program was to make {_mm(one.programmed)}" + (f", skim {found.walls.skim}" if found.walls.skim else "")
+    if one.asked.along is Along.WALL:
+        made = f"the program was to put it {_beside(one.programmed)}" + (
+            f", skim {found.walls.skim}" if found.walls.skim else ""
+        )
     if one.size is None:
         said = f"{_name(one)}: not measured, the mate does not go in; {made}."
         step = (
-            f"A step of {_whole(give.width)} um off each wall, so that {_mm(give.aim)} are asked for; then try the "
-            "mate again. What is measured says more than what sticks."
+            f"A step of {_whole(give.width)} um off {_small(_what(one))}, so that {_mm(give.aim)} are asked for; then "
+            "try the mate again. What is measured says more than what sticks."
         )
         return [*_lines(said, width=width), *_lines(step, width=width, first="  ")]
     size = one.size
@@ -130,9 +138,16 @@ def _size(one: Sized, *, found: Recut, width: int) -> list[str]:
         f"{_name(one)}: {_mm(size.mean)} mm measured (+/- {_mm(size.half_width)}, {counted(size.count, 'reading')}), "
         f"{_mm(one.wanted)} wanted{'' if one.asked.wanted is not None else ', as drawn'}; {made}."
     )
+    if one.asked.along is Along.WALL:
+        said = (
+            f"{_name(one)} stands {_beside(size.mean)} (+/- {_mm(size.half_width)}, "
+            f"{counted(size.count, 'reading')}), wanted as drawn; {made}."
+        )
     lines = _lines(said, width=width)
     beside = "short of" if give.short >= 0.0 else "beyond"
     stands = f"it stands {_whole(abs(give.short))} um {beside} where the program put it"
+    if one.together is not None:
+        stands = f"both walls together stand {_whole(abs(give.short))} um {beside} where programs put them"
     match give.verdict:
         case Verdict.CUT:
             what = f"{_what(one)} must give {_whole(give.wall)} um (+/- {_whole(give.half_width)}); {stands}."
@@ -154,20 +169,31 @@ def _size(one: Sized, *, found: Recut, width: int) -> list[str]:
             width=width,
             first="  ",
         )
-        others = [axis for axis in (0, 1) if axis not in axes_of(one, walls=found.walls, sizes=found.sizes)]
-        asked = {each.asked.along for each in found.sizes}
-        stay = (
-            []
-            if one.asked.along is Along.DEPTH
-            else [_AXES[axis] for axis in others if (Along.X, Along.Y)[axis] not in asked]
-        )
-        if stay:
+        mine = sides_of(one, walls=found.walls, sizes=found.sizes)
+        asked = {each.asked.axis for each in found.sizes}
+        stay = [_AXES[axis] for axis in (0, 1) if axis not in asked and not set(mine) & set(facing(axis))]
+        if one.asked.wall is not None and len(found.sizes) == 1:
+            lines += _lines("No other wall is moved.", width=width, first="  ")
+        elif stay and one.asked.along is not Along.DEPTH:
             what = f"Walls that face {stay[0]} were not measured and stay where the program before put them."
             lines += _lines(what, width=width, first="  ")
     return lines
 
 
+def _small(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+def _beside(place: Mm) -> str:
+    """Where a wall stands from the drawn one: what is beyond is gone."""
+    if round(place * UM_PER_MM, 1) == 0.0:
+        return "where it is drawn"
+    return f"{_mm(abs(place))} mm {'beyond' if place > 0.0 else 'short of'} the drawn one"
+
+
 def _what(one: Sized) -> str:
+    if one.asked.wall is not None:
+        return f"The {one.asked.wall} wall{' of the island' if one.island else ''}"
     if one.island:
         return "Each wall of the island"
     return "The floor" if one.asked.along is Along.DEPTH else "Each wall"
@@ -184,6 +210,12 @@ def _fits(one: Sized) -> str:
 def _too_large(one: Sized) -> str:
     assert one.size is not None
     over = abs(one.size.mean - one.wanted)
+    if one.asked.along is Along.WALL:
+        return (
+            f"It is {_whole(over)} um too far, and what is gone is gone: nothing is cut. What can still be done: move "
+            f"the datum by {_whole(over)} um, and with it all that is counted from it, if this wall may be the one "
+            "that the others are measured from; or line it and cut that."
+        )
     if one.core:
         return (
             f"It is {_whole(over)} um too small, and what is gone is gone: nothing is cut. What can still be done: "
@@ -212,13 +244,18 @@ def _taught(one: Sized, *, found: Recut) -> str:
             "is not cut too far."
         )
     if not taught.count:
-        if abs(give.short) > FAR:
+        if one.far:
             return "That is too far to be a cutter's size or a mill's play, so nothing of it is made up for."
         return "Z is touched off anew, so nothing is made up for."
     if one.asked.along is Along.DEPTH:
         return (
             f"{_whole(give.made_up)} um of that, which are sure, are made up for: as long as the zero of Z stays that "
             "it was cut with. Where Z is touched off anew, say --new-zero, or it is cut too deep."
+        )
+    if one.together is not None:
+        return (
+            f"The wall across from it stays as it stands; up to {_whole(one.bends)} um may be bending of this one, "
+            f"which a thin cut does not repeat; {_sure(give.made_up)}."
         )
     if found.walls.skim or taught.mean != one.lasting:
         return (
@@ -256,10 +293,15 @@ def _skim(found: Recut, *, width: int) -> list[str]:
     corners = any(each.purpose is Purpose.CORNERS for one in found.programs for each in one.operations)
     then = ", then the corners by the cutters that cut them before" if corners else ""
     what = (
-        f"The walls: {rounds} of {_whole(widest / found.skims)} um{each} off the wall (at most {_whole(found.limit)}, "
-        f"at least {_whole(found.least)}), then a spring pass at the same place{then}."
+        f"The {_which(cut)}: {rounds} of {_whole(widest / found.skims)} um{each} off the wall (at most "
+        f"{_whole(found.limit)}, at least {_whole(found.least)}), then a spring pass at the same place{then}."
     )
     return [*said, *_lines(what, width=width)]
+
+
+def _which(cut: list[Sized]) -> str:
+    walls = [one for one in cut if one.asked.along is not Along.DEPTH]
+    return f"{walls[0].asked.wall} wall" if len(walls) == 1 and walls[0].asked.wall is not None else "walls"
 
 
 def _written(found: Recut, *, out: str, width: int) -> list[str]:
@@ -302,12 +344,14 @@ def _next(found: Recut, *, plan: str, width: int) -> list[str]:
 def next_words(one: Sized) -> list[str]:
     """A size as it is to be typed when it was measured again."""
     along = one.asked.along
-    words = ["--across", along.value] if along in (Along.X, Along.Y) else [f"--{along.value}"]
+    words = [] if one.asked.wall is None else ["--wall", one.asked.wall.value]
+    if along is not Along.WALL:
+        words += ["--across", along.value] if along in (Along.X, Along.Y) else [f"--{along.value}"]
     if one.asked.at is not None:
         words += ["--at", figure(one.asked.at[0], places=3), figure(one.asked.at[1], places=3)]
     if one.asked.at_depth is not None:
         words += ["--at-depth", figure(one.asked.at_depth, places=3)]
-    words += ["--measured", "..."]
+    words += ["--stands-short" if along is Along.WALL else "--measured", "..."]
     if one.asked.wanted is not None:
         words += ["--wanted", figure(one.asked.wanted, places=4)]
     return words

@@ -464,7 +464,7 @@ def test_a_skim_that_goes_too_far_fails_its_proof(shy: Path) -> None:
     before = Before(plan=read_folder(folder), history=history, picked=picked, bench=bench)
     (pocket,) = picked.face.features
     assert isinstance(pocket.spec, PocketSpec)
-    regions = grown(pocket.regions[0], by=found.grow)
+    regions = grown(pocket.regions[0], by=found.grow, islands=found.grow)
     wanted = replace(pocket, spec=replace(pocket.spec, allowance=0.0), regions=regions)
     far = [replace(one, text=re.sub(r"\bX42\b", "X42.03", one.text)) for one in found.programs]
     assert [one.text for one in far] != [one.text for one in found.programs]

@@ -20,16 +20,19 @@ from camplan.recut.history import (
     skim_said,
 )
 from camplan.recut.journal import add_to_journal, read_journal
+from camplan.recut.sides import Side, Sides, both
 
 SKIMMED = Skimmed(
     number=1,
     feature="disc",
     regions=(1, 2),
-    grow=(-0.02, 0.01),
-    islands=(-0.02, 0.0),
+    grow=Sides(left=-0.02, right=0.05, front=0.01, back=0.01),
+    islands=both(x=-0.02),
     deeper=0.0,
     bends=0.002,
     programs=(SkimProgram(folder="out-skim-1", file="a.ngc", check_sum="00", setting="one", cutter="slot-6"),),
+    walls=(Side.RIGHT,),
+    island_walls=(),
 )
 READ = Reading(
     line=0,
@@ -49,6 +52,8 @@ READ = Reading(
     short=0.02,
     error=0.001,
     bends=0.002,
+    cut=1,
+    walls=(Side.LEFT, Side.RIGHT),
 )
 
 
@@ -71,7 +76,7 @@ def test_what_was_written_is_read_again(tmp_path: Path) -> None:
 
 def test_skims_teach_across_plans_and_readings_before_any_skim_do_not(tmp_path: Path) -> None:
     file = written(tmp_path / "a.journal")
-    add_to_journal(file, kind=MEASURED, said=reading_said(replace(READ, skim=0, short=0.09), readings=[61.0]))
+    add_to_journal(file, kind=MEASURED, said=reading_said(replace(READ, skim=0, cut=0, short=0.09), readings=[61.0]))
     found = history_of(read_journal(file), plan_sum="another")
     assert found.skims == () and not found.known_plan
     (one,) = observations(found, cutter="slot-6", material="brass", along="x")

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from camplan.recut.history import MADE, MEASURED, NOT_RUN, SKIM, Reading, Skimmed, SkimProgram, reading_said, skim_said
 from camplan.recut.journal import add_to_journal, read_journal
+from camplan.recut.sides import Sides, facing
 from camplan.recut.story import Story, story_of
 from camplan.report.journal_picture import MARK, journal_picture
 from camplan.report.journal_text import journal_text
@@ -31,6 +32,8 @@ def reading(*, skim: int, mean: float, programmed: float, feature: str = "disc")
         short=(programmed - mean) / 2.0,
         error=0.001,
         bends=0.0,
+        cut=skim,
+        walls=facing(0),
     )
 
 
@@ -41,8 +44,8 @@ def told(folder: Path, *, feature: str = "disc") -> Story:
         number=1,
         feature=feature,
         regions=(1,),
-        grow=(0.0, 0.0),
-        islands=(0.0, 0.0),
+        grow=Sides(),
+        islands=Sides(),
         deeper=0.0,
         bends=0.0,
         programs=(program,),

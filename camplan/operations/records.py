@@ -66,7 +66,8 @@ class Operation:
     ``behind`` is the cutter in whose slot it runs (None: in none);
     ``rest`` is what a wider cutter left, where this clears that; ``expected`` the time that it was expected to take
     when cutters were chosen; ``skin`` what stands at most on a floor that falls (None: more than a
-    skin), or of a wall round it how far the floor's paths have kept from it."""
+    skin), or of a wall round it how far the floor's paths have kept from it; ``only``: where alone walls are walked and
+    corners cleared (nothing: everywhere)."""
 
     feature: Feature
     purpose: Purpose
@@ -86,3 +87,4 @@ class Operation:
     behind: Cutter | None = None
     expected: Seconds = 0.0
     skin: Mm | None = None
+    only: Area = ()

@@ -280,6 +280,7 @@ def _rest(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
     work = place.work
     reach = clipper.offset(simplified(work, within=_SECOND), by=radius)
     want = clipper.offset(place.piece, by=-operation.stay)
+    want = clipper.intersection(want, with_=operation.only) if operation.only else want
     done = _swept(operation, place=place, ground=ground)
     if operation.feature.open_edges:
         done = clipper.union([done, clipper.difference(place.piece, less=ground.plate)])
@@ -301,6 +302,8 @@ def _rest(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
 def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
     radius = wall_radius(operation.cutter)
     done = _swept(operation, place=place, ground=ground)
+    if operation.only and operation.feature.open_edges:
+        done = clipper.union([done, clipper.difference(place.piece, less=ground.plate)])
     clear = clipper.offset(simplified(done, within=_SECOND), by=-radius)
     skin = Skin(work=place.work, radius=radius, done=done, most=operation.data.step_over)
     passes: list[Pass] = []
@@ -309,7 +312,22 @@ def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
     rings = fitted(place.work, closed=True, band=WALL_BAND, known=place.known)
     for number, (ring, path) in enumerate(zip(place.work, rings, strict=True)):
         parts = _on_material(ring, operation=operation, place=place, ground=ground) if opened else None
-        if parts is None:
+        whole = [np.vstack((ring, ring[:1]))]
+        if _kept_from(whole, operation=operation):
+            job = Runs(
+                paths=fitted(
+                    _kept_to(parts or whole, operation=operation), closed=False, band=WALL_BAND, known=place.known
+                ),
+                work=place.work,
+                ground=clear,
+                diameter=2.0 * radius,
+                top=-operation.feature.top,
+                levels=operation.levels,
+                descent=descent(operation),
+            )
+            found = list(skimmed(run_passes(job), skin=skin))
+            ways += ["along the walls that give"] if found else []
+        elif parts is None:
             wall = Wall(
                 path=path,
                 work=place.work,
@@ -333,6 +351,18 @@ def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
     return Cleared(passes=tuple(passes), ways=tuple(dict.fromkeys(ways)), shut=())
 
 
+def _kept_from(lines: list[Points], *, operation: Operation) -> bool:
+    """Whether an operation leaves any of these wall paths alone."""
+    return bool(operation.only) and bool(clipper.cut_lines(lines, area=operation.only, inside=False))
+
+
+def _kept_to(lines: list[Points], *, operation: Operation) -> list[Points]:
+    """The parts of wall paths that an operation walks."""
+    if not operation.only:
+        return lines
+    return clipper.rejoined(clipper.cut_lines(lines, area=operation.only, inside=True))
+
+
 def _wall_left(operation: Operation, *, place: Place, bar: Area, left: Undone, ground: Ground) -> Cleared:
     """The runs of a wall that earlier settings left; a ring of which they left everything is walked as ever."""
     radius = wall_radius(operation.cutter)
@@ -345,6 +375,7 @@ def _wall_left(operation: Operation, *, place: Place, bar: Area, left: Undone, g
         closed = np.vstack((ring, ring[:1]))
         along = _on_material(ring, operation=operation, place=place, ground=ground) if opened else None
         parts = runs_left([closed] if along is None else along, shut=bar, left=left)
+        parts = _kept_to(parts, operation=operation)
         if along is None and any(np.array_equal(part[0], part[-1]) for part in parts):
             found = _wall(operation, place=replace(place, work=(ring,)), ground=ground)
             passes.extend(grouped(found.passes, group=number))

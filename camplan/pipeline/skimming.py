@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from camplan import tolerance
+from camplan.catalogue.records import Cutter
+from camplan.catalogue.shape import wall_radius
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature
 from camplan.features.specs import HoleSpec, OutlineSpec, PocketSpec
@@ -16,7 +18,7 @@ from camplan.operations import areas
 from camplan.operations.air import with_air
 from camplan.operations.records import Operation
 from camplan.operations.shop import Shop
-from camplan.operations.skims import Lap, bends_at_most, floor_operations, skim_operations
+from camplan.operations.skims import Lap, bends_at_most, floor_operations, skim_operations, wall_cutter
 from camplan.pipeline.skim_programs import ground_left, skim_texts
 from camplan.pipeline.skim_proof import Before, proven
 from camplan.recut.asked import Along
@@ -32,6 +34,10 @@ from camplan.units import UM_PER_MM, Mm
 
 _BERTH: Mm = 0.005
 """How much farther in than measured the walls are taken to stand where the skim comes down."""
+_RUN_ON: Mm = 0.1
+"""How much farther than it must a lap runs on along the walls beside one that gives."""
+_HAIR: Mm = tolerance.CHORD
+"""Two figures of a curved wall that stays may lie apart by twice this, as chords."""
 _UNKNOWN: Mm = 0.05
 """How far in they are taken to stand where only is known that a mate does not go in."""
 
@@ -63,7 +69,8 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
         pieces = clipper.pieces(_figure(level, before=before))
         old = -(feature.bottom + deeper - thickness)
         operations += floor_operations(wanted, before=cut, pieces=pieces, old=old, shop=shop)
-    operations += skim_operations(wanted, before=cut, laps=laps, plate=picked.face.plate, shop=shop)
+    only = _where(walls, then=then, cutter=wall_cutter(cut))
+    operations += skim_operations(wanted, before=cut, laps=laps, plate=picked.face.plate, shop=shop, only=only)
     count = max((1, *(len(one.pieces) for one in operations)))
     ground = ground_left(feature, picked=picked, bench=before.bench, short=short, pieces=count, anew=thickness > 0.0)
     about = f"skim {result.number} of {feature.spec.name}"
@@ -152,6 +159,19 @@ def as_pocket(feature: Feature) -> Feature:
         regions=tuple(Region(outer=circle((x, y), radius=size / 2.0)) for x, y, size in feature.circles),
         circles=(),
     )
+
+
+def _where(walls: Walls, *, then: Next, cutter: Cutter | None) -> Area:
+    """Where a cutter's middle may be while it cuts what walls give, so that it leaves all others alone."""
+    spec = walls.feature.spec
+    draft = spec.draft if isinstance(spec, PocketSpec) else 0.0
+    lean = (walls.feature.bottom - walls.feature.top) * math.tan(draft)
+    old, new = (
+        areas.of_regions(_moved(walls, to=to)) for to in ((walls.grow, walls.islands), (then.grow, then.islands))
+    )
+    gives = clipper.union([clipper.difference(new, less=old), clipper.difference(old, less=new)])
+    reach = (0.0 if cutter is None else wall_radius(cutter)) + lean + _RUN_ON
+    return clipper.offset(clipper.opened(gives, radius=_HAIR), by=reach)
 
 
 def _aimed(one: Sized) -> str:

@@ -77,7 +77,7 @@ def skim_operations(
     """Laps round the wall, the last one with a spring pass, and then the corners; none without laps.
 
     ``feature``: as it is wanted now; ``before``: the operations that cut it; none if no mill cut its wall.  ``only``:
-    where alone walls are walked and corners cleared; but in the kerf of an outline a lap goes all the way round.
+    where alone walls are walked and corners cleared.
     """
     cutter = wall_cutter(before)
     if cutter is None or not laps:
@@ -98,7 +98,7 @@ def skim_operations(
                 reasons=(why("cutter", sentence), *one.data.reasons),
             )
         )
-    return tuple(made if isinstance(feature.spec, OutlineSpec) else (replace(one, only=only) for one in made))
+    return tuple(replace(one, only=only) for one in made)
 
 
 def floor_operations(

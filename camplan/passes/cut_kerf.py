@@ -32,7 +32,12 @@ def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) ->
     feature, spec = operation.feature, operation.feature.spec
     assert isinstance(spec, OutlineSpec)
     radius = operation.cutter.diameter / 2.0
+    leads = lead_room(radius=radius, room=room)
     shut = shut_out(operation, ground=ground)
+    if operation.only:
+        # a way on or off takes some of the wall beside which it stands
+        near = clipper.offset(operation.only, by=2.0 * leads)
+        shut = clipper.union([shut, clipper.difference(_around(ring), less=near)])
     left = undone(operation, ground=ground)
     return Kerf(
         path=ring,
@@ -41,7 +46,7 @@ def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) ->
             [
                 shut,
                 in_air(ground, radius=radius, z=operation.levels[-1]),
-                *(() if left is None else (_cut_before(ring, left=left, leads=lead_room(radius=radius, room=room)),)),
+                *(() if left is None else (_cut_before(ring, left=left, leads=leads),)),
             ]
         ),
         needed=None if left is None else left.area,
@@ -59,9 +64,12 @@ def _kerf_job(operation: Operation, *, ring: Chain, room: Mm, ground: Ground) ->
 def _cut_before(ring: Chain, *, left: Undone, leads: Mm) -> Area:
     """All about a ring that earlier settings did not leave, less the overlap; of a wall also less what the ways on and
     off it took at the end of the first run, and take of the second."""
+    return clipper.difference(_around(ring), less=left.wide(more=2.0 * leads))
+
+
+def _around(ring: Chain) -> Area:
     x0, y0, x1, y1 = bounds(ring)
-    around = areas.box(x=x0 - _AROUND, y=y0 - _AROUND, width=x1 - x0 + 2 * _AROUND, length=y1 - y0 + 2 * _AROUND)
-    return clipper.difference(around, less=left.wide(more=2.0 * leads))
+    return areas.box(x=x0 - _AROUND, y=y0 - _AROUND, width=x1 - x0 + 2 * _AROUND, length=y1 - y0 + 2 * _AROUND)
 
 
 def _still_shut(operation: Operation, *, ground: Ground) -> Area:
@@ -190,10 +198,11 @@ def kerf_rest_made(operation: Operation, *, ground: Ground) -> Made:
     reach = clipper.offset(simplified(work, within=_SECOND), by=radius)
     done = ground.swept.get((feature.spec.name, 0), ())
     done = clipper.difference(done, less=areas.of_regions(feature.bridges))
+    want = clipper.intersection(figure, with_=operation.only) if operation.only else figure
     found = corner_passes(
         Corners(
             work=work,
-            rest=rest_of(figure, done=done, reach=reach),
+            rest=rest_of(want, done=done, reach=reach),
             ground=clipper.offset(done, by=-radius),
             radius=radius,
             step_over=min(operation.data.step_over, 0.9 * radius),

@@ -164,7 +164,7 @@ def as_pocket(feature: Feature) -> Feature:
 def _where(walls: Walls, *, then: Next, cutter: Cutter | None) -> Area:
     """Where a cutter's middle may be while it cuts what walls give, so that it leaves all others alone."""
     spec = walls.feature.spec
-    draft = spec.draft if isinstance(spec, PocketSpec) else 0.0
+    draft = spec.draft if isinstance(spec, PocketSpec | OutlineSpec) else 0.0
     lean = (walls.feature.bottom - walls.feature.top) * math.tan(draft)
     old, new = (
         areas.of_regions(_moved(walls, to=to)) for to in ((walls.grow, walls.islands), (then.grow, then.islands))

@@ -173,7 +173,7 @@ def _size(one: Sized, *, found: Recut, width: int) -> list[str]:
         asked = {each.asked.axis for each in found.sizes}
         stay = [_AXES[axis] for axis in (0, 1) if axis not in asked and not set(mine) & set(facing(axis))]
         if one.asked.wall is not None and len(found.sizes) == 1:
-            lines += _lines("No other wall is moved.", width=width, first="  ")
+            lines += _lines("No other wall is touched.", width=width, first="  ")
         elif stay and one.asked.along is not Along.DEPTH:
             what = f"Walls that face {stay[0]} were not measured and stay where the program before put them."
             lines += _lines(what, width=width, first="  ")

@@ -12,7 +12,7 @@ from camplan.recut.history import History, Reading, observations, reading_said
 from camplan.recut.journal import Value
 from camplan.recut.learned import FAR, NOTHING_LEARNED, Learned, Observation, lasting, learned
 from camplan.recut.readings import Size, checked_readings, checked_shorts, size_of
-from camplan.recut.shorts import last_cuts, own_of
+from camplan.recut.shorts import cuts_of, own_of
 from camplan.recut.sides import Side, Sides, facing
 from camplan.recut.walls import Walls, drawn_size, is_part, island_of, programmed_size
 from camplan.units import UM_PER_MM, Mm
@@ -43,6 +43,8 @@ class Sized:
     core: bool = False
     """Whether it is of what stands, an island or a part, whose walls give the other way."""
     island: bool = False
+    skim: int = 0
+    """The last skim that cut any of its walls, or the floor (0: none did)."""
     together: Mm | None = None
     """Of a width of which one wall gives all: what of it may be by that wall's bending.  ``give.short`` is then what
     both walls stand short together (None: of each wall that gives)."""
@@ -243,6 +245,7 @@ def _sized(asked: Asked, *, walls: Walls, measured: Measured, history: History, 
             reading=None,
             core=core,
             island=island,
+            skim=own_of(0.0, error=0.0, asked=asked, walls=walls, history=history, first=by.bends).last,
         )
     if asked.along is Along.WALL:
         checked_shorts(asked.readings, key=f"{asked.key} --stands-short")
@@ -251,7 +254,7 @@ def _sized(asked: Asked, *, walls: Walls, measured: Measured, history: History, 
     size = size_of(asked.readings, instrument=measured.instrument)
     _refuse_unchanged(size, asked=asked, walls=walls, programmed=programmed, history=history)
     total = sign * (programmed - size.mean)
-    own = own_of(total, error=size.error, asked=asked, walls=walls, island=island, history=history, first=by.bends)
+    own = own_of(total, error=size.error, asked=asked, walls=walls, history=history, first=by.bends)
     reading = Reading(
         line=0,
         plan=history.plan,
@@ -276,8 +279,8 @@ def _sized(asked: Asked, *, walls: Walls, measured: Measured, history: History, 
     )
     together, standing = None, 0.0
     if asked.wall is not None and asked.along is not Along.WALL:
-        (cut,) = last_cuts((asked.wall,), walls=walls, island=island, history=history, first=by.bends)
-        together = cut.bends
+        cuts = cuts_of(asked, walls=walls, history=history, first=by.bends)
+        together = next(one.bends for one in cuts if one.side is asked.wall)
         taught = _again(total, bends=together, error=size.error)
         standing = own.short if asked.wall not in own.walls else total - own.short
     else:
@@ -296,6 +299,7 @@ def _sized(asked: Asked, *, walls: Walls, measured: Measured, history: History, 
         core=core,
         island=island,
         together=together,
+        skim=own.last,
     )
 
 

@@ -121,11 +121,9 @@ def _name(one: Sized) -> str:
 
 def _size(one: Sized, *, found: Recut, width: int) -> list[str]:
     give = one.give
-    made = f"the program was to make {_mm(one.programmed)}" + (f", skim {found.walls.skim}" if found.walls.skim else "")
+    made = f"the program was to make {_mm(one.programmed)}" + (f", skim {one.skim}" if one.skim else "")
     if one.asked.along is Along.WALL:
-        made = f"the program was to put it {_beside(one.programmed)}" + (
-            f", skim {found.walls.skim}" if found.walls.skim else ""
-        )
+        made = f"the program was to put it {_beside(one.programmed)}" + (f", skim {one.skim}" if one.skim else "")
     if one.size is None:
         said = f"{_name(one)}: not measured, the mate does not go in; {made}."
         step = (
@@ -165,7 +163,7 @@ def _size(one: Sized, *, found: Recut, width: int) -> list[str]:
     lines += _lines(what, width=width, first="  ")
     if give.verdict is Verdict.CUT:
         lines += _lines(
-            _taught(one, found=found),
+            _taught(one),
             width=width,
             first="  ",
         )
@@ -235,7 +233,7 @@ def _too_large(one: Sized) -> str:
     )
 
 
-def _taught(one: Sized, *, found: Recut) -> str:
+def _taught(one: Sized) -> str:
     """What is made up for of how far walls end short, and why no more."""
     give, taught = one.give, one.taught
     if give.short < 0.0 and give.made_up < taught.sure:
@@ -257,7 +255,7 @@ def _taught(one: Sized, *, found: Recut) -> str:
             f"The wall across from it stays as it stands; up to {_whole(one.bends)} um may be bending of this one, "
             f"which a thin cut does not repeat; {_sure(give.made_up)}."
         )
-    if found.walls.skim or taught.mean != one.lasting:
+    if (one.reading is not None and one.reading.cut) or taught.mean != one.lasting:
         return (
             f"{counted(taught.count, 'skim')} with this cutter along this direction ended {_whole(taught.mean)} um "
             f"(+/- {_whole(taught.half_width)}) short of the program, bending left out; "

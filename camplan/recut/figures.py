@@ -33,7 +33,8 @@ def grown(region: Region, *, by: Sides, islands: Sides | None = None) -> tuple[R
     for both face right.  What grows does so by a figure of four quarters of ellipses that reaches so far to the left,
     right, front and back: both walls of an axis alike it is an ellipse, one wall alone a line.  A wall gives what that
     figure reaches square to it, so one that faces an axis just what is asked of it, and one of which nothing is asked
-    nothing at all.  Of mixed signs what shrinks comes before what grows.
+    nothing at all.  Of mixed signs what shrinks comes before what grows; the end of a wall of radius R that stays then
+    stands up to a^2 / (2 R) farther in where its neighbours are moved in by a.
     """
     if region.islands and islands is not None and not (islands == by and by.even):
         outer = planar.filled(region.outer, chord=_CHORD)
@@ -88,17 +89,37 @@ def faces(region: Region, *, side: Side, at: Place) -> bool:
 
 
 def gives_at(region: Region, *, sides: tuple[Side, ...], at: Place) -> float:
-    """How many times as much as walls are moved the width at a place grows, islands standing still if it is one wall.
+    """How many times as much as all walls are moved those give, along their axis, that bound a place on some sides.
 
-    1 for each wall that is square to the axis, more for slanting ones, 0 where another wall bounds the place."""
-    axis = sides[0].axis
+    1 for each that is square to its axis, more for slanting ones.  Of a single side islands stand still, so that it is
+    0 where an island's wall bounds it.  NaN outside the region."""
     by = both(x=_TRY, y=_TRY)
-    if len(sides) == 1:
-        by = by.put(sides[0].other, to=0.0)
     moved = grown(region, by=by, islands=by if len(sides) > 1 else Sides())
-    before = across(region, along=axis, at=at)
-    after = [found for one in moved if (found := across(one, along=axis, at=at)) is not None]
-    return (max(after) - before) / _TRY if before is not None and after else math.nan
+    total = 0.0
+    for side in sides:
+        before = _ahead(region, side=side, at=at)
+        after = [found for one in moved if (found := _ahead(one, side=side, at=at)) is not None]
+        if before is None or not after:
+            return math.nan
+        total += (max(after) - before) / _TRY
+    return total
+
+
+def _ahead(region: Region, *, side: Side, at: Place) -> Mm | None:
+    """How far it is from a place to the wall on a side of it; None if the place is not in the region."""
+    shape = planar.polygon(region, chord=_CHORD)
+    x0, y0, x1, y1 = shape.bounds
+    end = {
+        Side.LEFT: (x0 - 1.0, at[1]),
+        Side.RIGHT: (x1 + 1.0, at[1]),
+        Side.FRONT: (at[0], y0 - 1.0),
+        Side.BACK: (at[0], y1 + 1.0),
+    }[side]
+    place = shapely.Point(at)
+    for part in shapely.get_parts(shape.intersection(shapely.LineString([at, end]))):
+        if part.geom_type == "LineString" and part.distance(place) < _NOTHING:
+            return float(part.length)
+    return None
 
 
 def is_round(region: Region) -> bool:

@@ -181,3 +181,14 @@ def test_the_examples_beside_the_formulas_hold(name: str) -> None:
     done = doctest.testmod(importlib.import_module(f"camplan.recut.{name}"))
     assert done.attempted > 0
     assert done.failed == 0
+
+
+def test_one_wall_gives_all_that_a_width_lacks_and_is_cut_by_what_is_its_own() -> None:
+    """Of 40 um that lack beside the allowance the wall that stands keeps 20: they are no chip of the other."""
+    taught = Learned(mean=0.04, half_width=0.004, count=1)
+    alone = Known(programmed=61.2, wanted=61.5, tolerance=0.02, least=LEAST, walls=1, taught=taught, standing=0.02)
+    found = give_of(size(61.16), known=alone)
+    assert found.wall == pytest.approx(61.5 - 61.16)
+    assert found.half_width == 0.01
+    assert found.aim == pytest.approx(61.5 + 0.036)
+    assert found.width == pytest.approx(61.536 - 61.16 - 0.02)

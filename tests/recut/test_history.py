@@ -14,6 +14,7 @@ from camplan.recut.history import (
     Skimmed,
     SkimProgram,
     history_of,
+    last_cut,
     last_skim,
     observations,
     reading_said,
@@ -105,3 +106,60 @@ def test_entries_that_lack_figures_are_said_and_left_out(tmp_path: Path) -> None
     found = history_of(read_journal(file), plan_sum="p")
     assert [finding.code for finding in found.findings] == ["journal-entry-incomplete"] * 2
     assert found.skims == () and found.readings == ()
+
+
+def test_what_was_written_before_walls_were_told_apart_is_read_as_of_both(tmp_path: Path) -> None:
+    """Lines as they were then, word for word."""
+    skim = {
+        key: value for key, value in skim_said(SKIMMED, plan_sum="p", aims={"x": 61.5}).items() if "walls" not in key
+    }
+    del skim["grow_mm"], skim["islands_mm"]
+    skim |= {"grow_x_mm": -0.02, "grow_y_mm": 0.01, "islands_x_mm": -0.03, "islands_y_mm": 0.0}
+    reading = reading_said(READ, readings=[61.46])
+    for key in ("cut_by_skim", "walls", "wall"):
+        del reading[key]
+    file = tmp_path / "a.journal"
+    add_to_journal(file, kind=SKIM, said=skim)
+    add_to_journal(file, kind=MEASURED, said=reading)
+    found = history_of(read_journal(file), plan_sum="p")
+    assert found.findings == ()
+    (one,) = found.skims
+    assert (one.grow, one.islands) == (both(x=-0.02, y=0.01), both(x=-0.03))
+    assert one.walls == one.island_walls == tuple(Side)
+    (read,) = found.readings
+    assert (read.cut, read.walls, read.wall, read.direction) == (1, (Side.LEFT, Side.RIGHT), None, "x")
+    assert len(observations(found, cutter="slot-6", material="brass", along="x")) == 1
+
+
+def test_a_skim_without_a_figure_for_each_wall_is_not_believed(tmp_path: Path) -> None:
+    said = skim_said(SKIMMED, plan_sum="p", aims={})
+    said["grow_mm"] = {"left": 0.1, "right": 0.1, "front": "0"}
+    file = tmp_path / "a.journal"
+    add_to_journal(file, kind=SKIM, said=said)
+    found = history_of(read_journal(file), plan_sum="p")
+    assert [finding.code for finding in found.findings] == ["journal-entry-incomplete"]
+
+
+def test_a_wall_by_itself_teaches_along_the_axis_that_it_faces(tmp_path: Path) -> None:
+    file = tmp_path / "a.journal"
+    alone = replace(READ, along="wall", wall=Side.BACK, walls=(Side.BACK,), short=0.012, cut=2, skim=2)
+    add_to_journal(file, kind=MEASURED, said=reading_said(alone, readings=[-0.1]))
+    found = history_of(read_journal(file), plan_sum="p")
+    assert [replace(one, line=0) for one in found.readings] == [alone]
+    (one,) = observations(found, cutter="slot-6", material="brass", along="y")
+    assert one.short == pytest.approx(0.010)
+    assert observations(found, cutter="slot-6", material="brass", along="x") == []
+
+
+def test_the_last_skim_that_cut_a_wall_is_found(tmp_path: Path) -> None:
+    file = written(tmp_path / "a.journal")
+    later = replace(SKIMMED, number=2, walls=(Side.LEFT,), island_walls=(Side.RIGHT,))
+    add_to_journal(file, kind=SKIM, said=skim_said(later, plan_sum="p", aims={}))
+    found = history_of(read_journal(file), plan_sum="p")
+
+    def number(side: Side, *, island: bool = False) -> int | None:
+        one = last_cut(found, feature="disc", region=1, side=side, island=island)
+        return None if one is None else one.number
+
+    assert [number(side) for side in Side] == [2, 1, None, None]
+    assert [number(side, island=True) for side in Side] == [None, 2, None, None]

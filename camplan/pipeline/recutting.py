@@ -6,8 +6,9 @@ from pathlib import Path
 
 from camplan.errors import InputError, Problem
 from camplan.features.records import Feature
-from camplan.features.specs import HoleSpec, OutlineSpec, PocketSpec
+from camplan.features.specs import GrooveSpec, HoleSpec, OutlineSpec, PocketSpec
 from camplan.findings import Finding, Severity
+from camplan.operations.records import Operation, Part
 from camplan.operations.shop import Shop
 from camplan.operations.skims import bends_before, least_width, wall_cutter
 from camplan.pipeline.bench import Bench, load_bench, shop_of
@@ -56,8 +57,7 @@ def recut(folder: Path, measured: Measured, *, job_file: Path | None = None) -> 
     before = [one for one in picked.operations if one.feature.spec.name == feature.spec.name]
     cutter = wall_cutter(before)
     if cutter is None:
-        message = "no flat cutter cut its walls, so none can skim them"
-        raise InputError(Problem(message=message, key=f"feature {feature.spec.name!r}", accepted="another feature"))
+        raise InputError(_no_cutter(feature.spec.name, before=before))
     least = least_width(cutter, feature=feature, shop=shop)
     finish = feature.spec.finish if isinstance(feature.spec, PocketSpec | OutlineSpec) else None
     limit = finish or bench.material.finish_wall
@@ -122,6 +122,13 @@ def _feature(bench: Bench, *, name: str) -> Feature:
     if len(mine) > 1:
         message = "it is cut half from either face, and a skim from one would leave a step"
         raise InputError(Problem(message=message, key=key, accepted=accepted))
+    if isinstance(mine[0].spec, GrooveSpec):
+        message = "it is a groove, and grooves are not skimmed yet"
+        instead = (
+            "a pocket drawn in its place, which is; or a job of its own for the groove, its `width_mm` greater by what "
+            "is missing, run while the plate lies as it lay"
+        )
+        raise InputError(Problem(message=message, key=key, accepted=instead))
     refused = _unable(mine[0])
     if refused is not None:
         raise InputError(Problem(message=f"{refused}; it cannot be skimmed by a size", key=key, accepted=accepted))
@@ -141,6 +148,22 @@ def _unable(feature: Feature) -> str | None:
             return None
         case _:
             return "it is no pocket, hole or outline"
+
+
+def _no_cutter(name: str, *, before: Sequence[Operation]) -> Problem:
+    """Why nothing can skim a feature, and what can be done instead."""
+    key = f"feature {name!r}"
+    made = {one.part for one in before}
+    if not made & {Part.DRILLED, Part.REAMED}:
+        message = "no flat cutter cut its walls, so none can skim them"
+        return Problem(message=message, key=key, accepted="another feature")
+    how, tool = ("reamed", "reamer") if Part.REAMED in made else ("drilled", "drill")
+    message = f"its holes were {how}, not bored, and those are not skimmed yet"
+    instead = (
+        f"a plan that bores them, `cutters` of the feature being a slot drill or an end mill and no {tool} of their "
+        f"size; or a {tool} of the size that is wanted, by hand"
+    )
+    return Problem(message=message, key=key, accepted=instead)
 
 
 def _picked(bench: Bench, *, feature: Feature, shop: Shop) -> PickedFace:

@@ -460,3 +460,34 @@ def test_parts_that_were_cut_free_are_not_skimmed(plates: Any, run: Callable[...
     ran = run("recut", tmp_path / "plate-out", "part", "--across", "x", "--measured", "30.1")
     assert ran.code == 2
     assert "its parts are cut free; it cannot be skimmed by a size" in told(ran.err)
+
+
+def test_grooves_and_drilled_holes_are_not_skimmed_and_what_can_be_done_is_said(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    """What is said of holes helps: bored by a plan without their drill, they are skimmed."""
+    plates.drawn(
+        tmp_path / "plate.dxf",
+        closed=[("PLATE", plates.rounded(0, 0, 60, 40, radius=2))],
+        open_=[("WAY", [(10, 10), (50, 10)])],
+        circles=[("PINS", 20.0, 25.0, 4.2)],
+    )
+    way = '\n[[feature]]\nname = "way"\nkind = "groove"\nlayer = "WAY"\nwidth_mm = 6\ndepth_mm = 2\n'
+    pins = '\n[[feature]]\nname = "pins"\nkind = "hole"\nlayer = "PINS"\ndepth_mm = 5\n'
+    head = plates.HEAD.replace('"slot-6",', '"slot-6", "slot-3",')
+    assert run("plan", plates.job(tmp_path, head + way + pins)).code == 0
+    groove = run("recut", tmp_path / "plate-out", "way", "--across", "y", "--measured", "5.9")
+    assert groove.code == 2
+    assert "it is a groove, and grooves are not skimmed yet (accepted: a pocket drawn in its place" in told(groove.err)
+    drilled = run("recut", tmp_path / "plate-out", "pins", "--diameter", "--measured", "4.1")
+    assert drilled.code == 2
+    assert "its holes were drilled, not bored, and those are not skimmed yet (accepted: a plan that" in told(
+        drilled.err
+    )
+    assert not list(tmp_path.glob("*.journal"))
+    bored = tmp_path / "bored"
+    bored.mkdir()
+    shutil.copy(tmp_path / "plate.dxf", bored)
+    assert run("plan", plates.job(bored, head + way + pins + 'cutters = ["slot-3"]\n')).code == 0
+    ran = run("recut", bored / "plate-out", "pins", "--diameter", "--measured", "4.1")
+    assert (ran.code, ran.err) == (0, ""), ran.out

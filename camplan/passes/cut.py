@@ -312,12 +312,10 @@ def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
     rings = fitted(place.work, closed=True, band=WALL_BAND, known=place.known)
     for number, (ring, path) in enumerate(zip(place.work, rings, strict=True)):
         parts = _on_material(ring, operation=operation, place=place, ground=ground) if opened else None
-        whole = [np.vstack((ring, ring[:1]))]
-        if _kept_from(whole, operation=operation):
+        lines = [np.vstack((ring, ring[:1]))] if parts is None else parts
+        if _kept_from(lines, operation=operation):
             job = Runs(
-                paths=fitted(
-                    _kept_to(parts or whole, operation=operation), closed=False, band=WALL_BAND, known=place.known
-                ),
+                paths=fitted(_kept_to(lines, operation=operation), closed=False, band=WALL_BAND, known=place.known),
                 work=place.work,
                 ground=clear,
                 diameter=2.0 * radius,

@@ -36,6 +36,8 @@ _BERTH: Mm = 0.005
 """How much farther in than measured the walls are taken to stand where the skim comes down."""
 _RUN_ON: Mm = 0.1
 """How much farther than it must a lap runs on along the walls beside one that gives."""
+_INTO_AIR: Mm = 0.6
+"""The same beside a pocket that meets the plate's edge, where laps begin and end in the air."""
 _HAIR: Mm = tolerance.CHORD
 """Two figures of a curved wall that stays may lie apart by twice this, as chords."""
 _UNKNOWN: Mm = 0.05
@@ -69,7 +71,7 @@ def skimmed(result: Recut, *, feature: Feature, before: Before, shop: Shop) -> R
         pieces = clipper.pieces(_figure(level, before=before))
         old = -(feature.bottom + deeper - thickness)
         operations += floor_operations(wanted, before=cut, pieces=pieces, old=old, shop=shop)
-    only = _where(walls, then=then, cutter=wall_cutter(cut))
+    only = _where(walls, then=then, cutter=wall_cutter(cut), before=before)
     operations += skim_operations(wanted, before=cut, laps=laps, plate=picked.face.plate, shop=shop, only=only)
     count = max((1, *(len(one.pieces) for one in operations)))
     ground = ground_left(feature, picked=picked, bench=before.bench, short=short, pieces=count, anew=thickness > 0.0)
@@ -161,8 +163,9 @@ def as_pocket(feature: Feature) -> Feature:
     )
 
 
-def _where(walls: Walls, *, then: Next, cutter: Cutter | None) -> Area:
-    """Where a cutter's middle may be while it cuts what walls give, so that it leaves all others alone."""
+def _where(walls: Walls, *, then: Next, cutter: Cutter | None, before: Before) -> Area:
+    """Where a cutter's middle may be while it cuts what walls give, so that it leaves all others alone; InputError if
+    none of that is on the plate."""
     spec = walls.feature.spec
     draft = spec.draft if isinstance(spec, PocketSpec | OutlineSpec) else 0.0
     lean = (walls.feature.bottom - walls.feature.top) * math.tan(draft)
@@ -170,7 +173,12 @@ def _where(walls: Walls, *, then: Next, cutter: Cutter | None) -> Area:
         areas.of_regions(_moved(walls, to=to)) for to in ((walls.grow, walls.islands), (then.grow, then.islands))
     )
     gives = clipper.union([clipper.difference(new, less=old), clipper.difference(old, less=new)])
-    reach = (0.0 if cutter is None else wall_radius(cutter)) + lean + _RUN_ON
+    plate = areas.of_regions((before.picked.face.plate.outline,))
+    if then.widest > 0.0 and not clipper.intersection(gives, with_=plate):
+        message = f"{spec.name} is open at the plate's edge there: no wall stands on the plate that could give"
+        raise InputError(Problem(message=message, key=f"feature {spec.name!r}", accepted="another wall of it"))
+    on = _INTO_AIR if walls.feature.open_edges else _RUN_ON
+    reach = (0.0 if cutter is None else wall_radius(cutter)) + lean + on
     return clipper.offset(clipper.opened(gives, radius=_HAIR), by=reach)
 
 

@@ -252,6 +252,27 @@ def test_a_leaning_wall_gives_by_itself(plates: Any, run: Callable[..., Any], tm
         assert float(places[:, 1].max()) < 15.0
 
 
+def test_beside_the_plates_edge_a_wall_gives_as_far_as_it_stands_on_the_plate(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    """And where the pocket is open there is no wall."""
+    ring = [(-1, 10), (40, 10), (40, 30), (-1, 30)]
+    job = planned(tmp_path, plates, run, closed=[("POCKET", ring)])
+    mill, inside = Mill(job=job, off=0.0), shapely.box(0, 0, 60, 40)
+    before = mill.plate().intersection(inside)
+    ran = run("recut", mill.plan, "pocket", "--wall", "back", "--stands-short", "0.15", "--sigma-um", "2")
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    after = mill.plate().intersection(inside)
+    assert edges(after)["back"] - edges(before)["back"] == pytest.approx(0.15, abs=NEAR)
+    assert edges(after)["right"] == pytest.approx(edges(before)["right"], abs=UNTOUCHED)
+    assert edges(after)["front"] == pytest.approx(edges(before)["front"], abs=UNTOUCHED)
+    wall = shapely.box(0.0, 29.85, 36.0, 30.0)
+    assert wall.difference(after.buffer(NEAR)).is_empty
+    none = run("recut", mill.plan, "pocket", "--wall", "left", "--stands-short", "0.15", "--sigma-um", "2")
+    assert none.code == 2
+    assert "pocket is open at the plate's edge there: no wall stands on the plate" in told(none.err)
+
+
 def test_a_wall_that_stands_beyond_the_drawn_one_is_not_cut(
     plates: Any, run: Callable[..., Any], tmp_path: Path
 ) -> None:

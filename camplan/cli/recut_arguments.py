@@ -62,8 +62,8 @@ def add_recut(command: argparse.ArgumentParser) -> None:
         "--wall",
         action=_Word,
         choices=tuple(side.value for side in Side),
-        help="one wall alone (left: where X is low, front: where Y is low): the one that --stands-short, or that gives "
-        "all of an --across",
+        help="one wall alone gives (left: where X is low, front: where Y is low): what it lacks itself by "
+        "--stands-short, or all that an --across lacks",
     )
     size.add_argument("--diameter", action=_Word, nargs=0, help="of a round pocket, or of holes that were bored")
     size.add_argument("--depth", action=_Word, nargs=0, help="of the floor, from the plate's top")
@@ -74,7 +74,7 @@ def add_recut(command: argparse.ArgumentParser) -> None:
         type=_reading,
         nargs="+",
         metavar="MM",
-        help="of a --wall: how much is still to go until it stands where it is drawn, in mm",
+        help="how much is still to go until the --wall stands where it is drawn, in mm; below 0 where it is beyond",
     )
     size.add_argument(
         "--wanted", action=_Word, type=_reading, metavar="MM", help="what it shall be (default: as drawn)"

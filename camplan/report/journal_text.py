@@ -23,12 +23,14 @@ def journal_text(story: Story, *, file: str, width: int) -> str:
 
 
 def size_name(reading: Reading) -> str:
-    """What a reading is of: "across x at X 20 Y 25, 2 deep"."""
+    """What a reading is of: "across x at X 20 Y 25, 2 deep"; of a wall by itself how far it is gone is counted."""
     name = f"across {reading.along}" if reading.along in ("x", "y") else reading.along
     if reading.wall is not None:
-        name = f"{reading.wall} wall, beyond the drawn one"
+        name = f"{reading.wall} wall"
     if reading.at is not None:
         name += f" at X {figure(reading.at[0])} Y {figure(reading.at[1])}"
+    if reading.wall is not None:
+        name += ", beyond the drawn one"
     if reading.at_depth is not None:
         name += f", {figure(reading.at_depth)} deep"
     return name

@@ -366,3 +366,24 @@ def test_two_walls_of_one_axis_may_give_each_its_own(shy: Path, run: Callable[..
     grow = skim(Mill(job=shy, off=0.0), 1)["walls_grow_mm"]
     assert grow["back"] == -0.15
     assert all(0.0 <= grow[side] <= 0.04 for side in ("left", "right", "front"))
+
+
+def test_a_width_leaves_the_walls_alone_that_face_the_other_way(
+    plates: Any, run: Callable[..., Any], tmp_path: Path
+) -> None:
+    """No cutter passes them again, which would take off what bending had left there; each corner is reached."""
+    job = planned(tmp_path, plates, run, closed=[("POCKET", plates.rounded(15, 8, 45, 32, radius=4))])
+    mill = Mill(job=job, off=0.0)
+    before = mill.plate()
+    ran = run("recut", mill.plan, "pocket", "--across", "x", "--measured", "29.7", "--sigma-um", "2")
+    assert (ran.code, ran.err) == (0, ""), ran.out
+    (program,) = [one for one in skim(mill, 1)["programs"] if one["cutter"]]
+    reach = removed(mill.skims()[0] / program["file"], diameter=6.0, off=0.0)
+    for wall in (shapely.box(24, 0, 36, 9), shapely.box(24, 31, 36, 40)):
+        assert reach.intersection(wall).is_empty
+    gone = mill.plate().difference(before.buffer(UNTOUCHED))
+    left, right = (gone.intersection(shapely.box(x, 0, x + 30, 40)) for x in (0, 30))
+    assert left.area == pytest.approx(right.area, rel=1e-2)
+    for side in (left, right):
+        assert side.bounds[1] < 12.0
+        assert side.bounds[3] > 28.0

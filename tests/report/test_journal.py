@@ -1,11 +1,12 @@
 """A journal as a table and a picture."""
 
 import xml.etree.ElementTree as ElementTree
+from dataclasses import replace
 from pathlib import Path
 
 from camplan.recut.history import MADE, MEASURED, NOT_RUN, SKIM, Reading, Skimmed, SkimProgram, reading_said, skim_said
 from camplan.recut.journal import add_to_journal, read_journal
-from camplan.recut.sides import Sides, facing
+from camplan.recut.sides import Side, Sides, facing
 from camplan.recut.story import Story, story_of
 from camplan.report.journal_picture import MARK, journal_picture
 from camplan.report.journal_text import journal_text
@@ -89,3 +90,38 @@ def test_the_picture_shows_each_size_at_each_skim_and_asks_for_nothing_from_outs
     said = [one.text or "" for one in root.iter(f"{SVG}text")]
     assert any("off by -340, -40 um" in one for one in said)
     assert "href" not in text and text.count("http") == 1
+
+
+def test_the_table_names_the_wall_that_was_measured_or_that_gave_alone(tmp_path: Path) -> None:
+    """A journal of before walls were told apart shows no wall (above); here each line names its own."""
+    file = tmp_path / "plate.journal"
+    program = SkimProgram(folder="out-skim-1", file="a.ngc", check_sum="00", setting="one", cutter="slot-6")
+    skim = Skimmed(
+        number=1,
+        feature="disc",
+        regions=(1,),
+        grow=Sides(left=0.012),
+        islands=Sides(),
+        deeper=0.0,
+        bends=0.0,
+        programs=(program,),
+        walls=(Side.LEFT,),
+        island_walls=(),
+    )
+    alone = replace(
+        reading(skim=0, mean=-0.12, programmed=0.0), along="wall", wall=Side.LEFT, walls=(Side.LEFT,), at=(20.0, 25.0)
+    )
+    add_to_journal(file, kind=MEASURED, said=reading_said(alone, readings=[-0.12]))
+    add_to_journal(file, kind=SKIM, said=skim_said(skim, plan_sum="p", aims={"left": 0.012}))
+    second = replace(skim, number=2, walls=(Side.RIGHT,))
+    add_to_journal(file, kind=SKIM, said=skim_said(second, plan_sum="p", aims={"x": 61.5}))
+    third = replace(skim, number=3, walls=facing(0))
+    add_to_journal(file, kind=SKIM, said=skim_said(third, plan_sum="p", aims={"x": 61.7}))
+    said = journal_text(story_of(read_journal(file)), file="plate.journal", width=100)
+    assert "left wall at X 20 Y 25, beyond the drawn one" in said
+    assert "to make left wall +0.012" in said
+    assert "to make x 61.500 by the right wall" in said
+    assert "to make x 61.700 " in said
+    assert "61.700 by" not in said
+    picture = journal_picture(story_of(read_journal(file)), title="Plate")
+    assert "left wall at X 20 Y 25" in picture

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from camplan import tolerance
 from camplan.features.inclines import depth_under, downhill, incline_angle
@@ -25,6 +24,7 @@ _GAP: Mm = 0.2
 _OFF: Mm = 0.0005
 """How far the height along a piece of an arc may be off the plane's."""
 _SAMPLES = 24
+_HALVINGS = 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -126,14 +126,22 @@ def _kinks(plane: Plane, *, path: Chain, between: tuple[Mm, Mm]) -> list[Mm]:
     """The lengths along a segment at which the tip's upper edge passes the beginning or the end of the fall."""
     begin, end = between
     lengths = np.linspace(begin, end, _SAMPLES + 1)
-    places = np.array([at_length(path, length=size).point for size in lengths.tolist()])
     high, way = downhill(plane.incline)
-    along: NDArray[np.float64] = (places - np.asarray(high)) @ np.asarray(way) - plane.radius
+
+    def along(size: Mm) -> Mm:
+        place = np.asarray(at_length(path, length=size).point)
+        return float((place - np.asarray(high)) @ np.asarray(way)) - plane.radius
+
+    fallen = np.array([along(size) for size in lengths.tolist()])
     run = math.dist(plane.incline.start, plane.incline.end)
     found = []
     for edge in (0.0, run):
-        off = along - edge
+        off = fallen - edge
         for number in np.flatnonzero(off[:-1] * off[1:] < 0.0).tolist():
-            share = off[number] / (off[number] - off[number + 1])
-            found.append(float(lengths[number] + share * (lengths[number + 1] - lengths[number])))
+            low, top = float(lengths[number]), float(lengths[number + 1])
+            for _ in range(_HALVINGS):
+                middle = (low + top) / 2.0
+                before = (along(middle) - edge) * off[number] > 0.0
+                low, top = (middle, top) if before else (low, middle)
+            found.append((low + top) / 2.0)
     return found

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from camplan.features.inclines import depth_under
@@ -44,6 +44,7 @@ def below(stroke: Stroke, *, of: Plane) -> float:
 
 
 @settings(max_examples=30, deadline=None)
+@example(turn=0.0, run=5.0, fall=2.0, radius=2.5)
 @given(turn=st.floats(0.0, 6.28), run=st.floats(5.0, 40.0), fall=st.floats(0.1, 2.0), radius=st.floats(0.5, 4.0))
 def test_no_lap_round_a_circle_is_below_a_plane_however_it_falls(
     turn: float, run: float, fall: float, radius: float

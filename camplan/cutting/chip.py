@@ -31,6 +31,15 @@ def engagement(diameter: Mm, *, width: Mm) -> Rad:
     return math.acos(max(1.0 - 2.0 * width / diameter, -1.0))
 
 
+def width_of(arc: Rad, *, diameter: Mm) -> Mm:
+    """ae = D (1 - cos phi) / 2, the width at which a tooth cuts through ``arc``; the inverse of `engagement`.
+
+    >>> round(width_of(math.radians(36.87), diameter=10.0), 3)
+    1.0
+    """
+    return diameter * (1.0 - math.cos(min(max(arc, 0.0), math.pi))) / 2.0
+
+
 def thickest_chip(chip: Mm, *, diameter: Mm, width: Mm) -> Mm:
     """hmax = 2 fz sqrt(ae/D (1 - ae/D)) below half width, fz from there on (MARTELLOTTI; EL-HOFY).
 

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 from camplan.catalogue.records import Cutter, CutterKind, CuttingRow, Machine, Material
 from camplan.catalogue.shape import cone_top, radius
-from camplan.cutting.chip import ChipRange, least_chip, thinned
+from camplan.cutting.chip import ChipRange, engagement, least_chip, thinned, width_of
 from camplan.cutting.entry import step_for_scallop
 from camplan.cutting.limits import CUSTOM, Bound, customary, overhang_share
 from camplan.cutting.records import CutKind
 from camplan.cutting.speed import SLOT_SPEED
-from camplan.units import Mm
+from camplan.units import Mm, Rad
 
 PASS_WIDTH = 0.45
 """Widest pass over the diameter: under half, so that no ridge stays between passes (common practice, no source)."""
@@ -23,6 +23,11 @@ ROUGH_RIDGE: Mm = 0.05
 
 ONLY_SLOT = (CutKind.SLOT, CutKind.ENGRAVE)
 WITH_SLOT = (*ONLY_SLOT, CutKind.ROUGH, CutKind.CORNERS, CutKind.FLOOR)
+
+
+EVEN_USUAL: Rad = math.radians(5.0)
+EVEN_PEAK: Rad = math.radians(20.0)
+"""So much more than the arc of its step over a cut by fronts may be engaged: nearly always, and in single moments."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +81,11 @@ def depth_caps(cut: Cut, *, diameter: Mm, slenderness: float) -> tuple[Bound, ..
         case CutKind.SIDE:
             ratio = customary(material.side_depth_ratio_min, high=material.side_depth_ratio, stiffness=stiffness)
             caps.append(_ratio_cap(ratio, share=share, diameter=diameter, what="beside a free side"))
+        case CutKind.EVEN:
+            ratio = customary(material.side_depth_ratio_min, high=material.side_depth_ratio, stiffness=stiffness)
+            side = customary(material.side_width_ratio_min, high=material.side_width_ratio, stiffness=stiffness)
+            deeper = ratio * max(side * diameter / (cut.width or diameter), 1.0)
+            caps.append(_ratio_cap(deeper, share=share, diameter=diameter, what="beside a free side so narrow"))
         case CutKind.SLOT | CutKind.ROUGH | CutKind.CORNERS | CutKind.DRILL:
             ratio = customary(material.slot_depth_ratio_min, high=material.slot_depth_ratio, stiffness=stiffness)
             caps.append(_ratio_cap(ratio, share=share, diameter=diameter, what="in a slot"))
@@ -104,6 +114,21 @@ def first_width(cut: Cut, *, diameter: Mm) -> Mm:
     if cut.width is not None:
         return cut.width
     return min(bound.most for bound in width_bounds(cut, diameter=diameter, step_down=0.0))
+
+
+def usual_width(cut: Cut, *, width: Mm, diameter: Mm) -> Mm:
+    """The width by which the chip thins and forces are worked out: that of the pass, of fronts that of nearly all
+    moments."""
+    if cut.kind is not CutKind.EVEN:
+        return width
+    return width_of(engagement(diameter, width=width) + EVEN_USUAL, diameter=diameter)
+
+
+def peak_width(cut: Cut, *, width: Mm, diameter: Mm) -> Mm | None:
+    """The width of the highest moments of a cut by fronts, which must not break the cutter; None of all others."""
+    if cut.kind is not CutKind.EVEN:
+        return None
+    return width_of(engagement(diameter, width=width) + EVEN_PEAK, diameter=diameter)
 
 
 def width_bounds(cut: Cut, *, diameter: Mm, step_down: Mm) -> tuple[Bound, ...]:

@@ -17,6 +17,8 @@ from camplan.cutting.custom import (
     first_width,
     least_depth,
     least_thickest,
+    peak_width,
+    usual_width,
     width_bounds,
     working_diameter,
 )
@@ -52,7 +54,7 @@ WEAK = 0.01
 GAIN = 1.05
 """A thinner chip than the table's has to remove so much more, by the depth it allows (common practice, no source)."""
 
-_REMOVING = (CutKind.SLOT, CutKind.SIDE, CutKind.ROUGH, CutKind.CORNERS)
+_REMOVING = (CutKind.SLOT, CutKind.SIDE, CutKind.EVEN, CutKind.ROUGH, CutKind.CORNERS)
 _CHIPS_TRIED = 24
 _THINNER = 0.8
 
@@ -108,6 +110,8 @@ class _Trial:
     caps: tuple[Bound, ...]
     depths: NDArray[np.float64]
     chip_most: Mm
+    peak: tuple[Engaged, ...] = ()
+    """Single moments, which must not break the cutter."""
 
 
 _CORNER_LEVELS = 4.0
@@ -164,7 +168,8 @@ def _milled(cut: Cut, *, bend: Bend) -> Milled:
     cutter, kind = cut.cutter, cut.kind
     diameter = working_diameter(cutter, kind=kind, depth=cut.depth)
     width = first_width(cut, diameter=diameter)
-    widened = thinned(1.0, diameter=diameter, width=width)
+    usual = usual_width(cut, width=width, diameter=diameter)
+    widened = thinned(1.0, diameter=diameter, width=usual)
     held = hold(
         cutter,
         machine=cut.machine,
@@ -207,18 +212,22 @@ def _milled(cut: Cut, *, bend: Bend) -> Milled:
         bend=bend,
         caps=caps,
         depths=depths_tried(stout),
-        chip_most=math.inf if kind is CutKind.SIDE else table.most,
+        chip_most=math.inf if kind in (CutKind.SIDE, CutKind.EVEN) else table.most,
     )
     slot = _engaged(trial, width=diameter, share=1.0 if kind in ONLY_SLOT else SLOT_SPEED)
     with_slot = slot if kind in WITH_SLOT else ()
-    beside = () if kind in ONLY_SLOT else _engaged(trial, width=width, share=1.0)
+    beside = () if kind in ONLY_SLOT else _engaged(trial, width=usual, share=1.0)
+    highest = peak_width(cut, width=width, diameter=diameter)
+    if highest is not None:
+        share = widened / thinned(1.0, diameter=diameter, width=highest)
+        trial = replace(trial, peak=_engaged(trial, width=highest, share=share))
     goal, thickest = _deepest(
         trial, cases=beside + with_slot, wanted=wanted, floor=floor, least=least_depth(cut, diameter=diameter, cap=cap)
     )
 
     width_limits = width_bounds(cut, diameter=diameter, step_down=goal)
     step_over = tightest(width_limits)[0].most
-    if step_over < width:
+    if step_over < width and kind is not CutKind.EVEN:
         beside = _engaged(trial, width=step_over, share=1.0)
     cases = beside + with_slot
     limits = _limits(trial, cases=cases, thickest=thickest)
@@ -234,7 +243,7 @@ def _milled(cut: Cut, *, bend: Bend) -> Milled:
         slot_chip = _bearable_slot_chip(trial, slot=slot, depth=step_down, thickest=thickest)
         ramp_chip = _bearable_slot_chip(trial, slot=slot, depth=helix_pitch, thickest=thickest)
     chip = min(
-        thinned(thickest, diameter=diameter, width=min(step_over, diameter)),
+        thinned(thickest, diameter=diameter, width=min(usual if kind is CutKind.EVEN else step_over, diameter)),
         feed_most / (cutter.teeth * rpm),
         trial.chip_most,
     )
@@ -316,6 +325,9 @@ def _limits(trial: _Trial, *, cases: tuple[Engaged, ...], thickest: Mm) -> tuple
         found += _bounds(trial, case=case, thickest=thickest, bend=trial.bend)
         if trial.bend.square_to_wall:
             found.append(_bounds(trial, case=case, thickest=thickest, bend=_rough_bend(trial.cut))[0])
+    for case in trial.peak:
+        stress = _bounds(trial, case=case, thickest=thickest, bend=trial.bend)[1]
+        found.append(replace(stress, what=f"{stress.what}, in the highest moments"))
     return tightest(found)
 
 

@@ -10,7 +10,8 @@ from camplan.units import Mm, MmPerMin, Newton, Rad, Rpm, Watt
 class CutKind(StrEnum):
     """The cuts that data is asked for.
 
-    ``slot``: the cutter's full width at every depth.  ``side``: beside a free side, never a slot.  ``rough``:
+    ``slot``: the cutter's full width at every depth.  ``side``: beside a free side, never a slot.  ``even``: clearing
+    by fronts, whose engagement is that of the step over but for a little more in bends and entries.  ``rough``:
     clearing in passes, the first of which is a slot.  ``corners``: what a larger cutter left, a slot at its
     narrowest.  ``wall`` and ``floor``: skims to size.  ``drill``: straight down.  ``engrave``: along a line, the tip's
     width at its depth.
@@ -18,6 +19,7 @@ class CutKind(StrEnum):
 
     SLOT = "slot"
     SIDE = "side"
+    EVEN = "even"
     ROUGH = "rough"
     CORNERS = "corners"
     WALL = "wall"

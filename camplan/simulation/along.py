@@ -35,6 +35,7 @@ _SLICES = 8
 """Slices of a cutter that is not straight, finer towards its tip."""
 _ABOVE: Mm = 0.004
 _SAME: Mm = 1e-6
+_BEFORE = 1e-7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -97,7 +98,11 @@ def _samples(track: Track, *, radii: Floats) -> _Samples:
     # short chords share a sample; bends that are tight beside the cutter have as many as long ways
     steps = size * _STEP / radii[track.cutter[row]] + np.where(np.append(breaks[1:], True), 0.0, turned / _TURNED)
     reached = np.concatenate(([0.0], np.cumsum(steps / max(1.0, float(steps.sum()) / _MOST))))
-    numbers = np.arange(0.5, reached[-1], 1.0)
+    # a corner is a place of its own: between samples beside it the edge goes farther than from any of them
+    corners = reached[1:][(turned > _TURNED) | np.append(breaks[1:], True)] - _BEFORE
+    numbers = np.concatenate((np.arange(0.5, reached[-1], 1.0), corners))
+    own = np.argsort(numbers, kind="stable")
+    numbers, at_corner = numbers[own], (own >= len(numbers) - len(corners))
     chord = np.clip(np.searchsorted(reached, numbers, side="right") - 1, 0, len(row) - 1)
     part = (numbers - reached[chord]) / (reached[chord + 1] - reached[chord])
     run = np.cumsum(breaks)[chord]
@@ -107,7 +112,7 @@ def _samples(track: Track, *, radii: Floats) -> _Samples:
         row=row[chord],
         at=start[chord] + part[:, None] * along[chord],
         heading=heading[chord],
-        size=size[chord] / (reached[chord + 1] - reached[chord]),
+        size=np.where(at_corner, 0.0, size[chord] / (reached[chord + 1] - reached[chord])),
         begins=begins,
     )
 

@@ -7,15 +7,16 @@ from pathlib import Path
 from camplan.catalogue.reading import is_number, looked_up, numbers, opened
 from camplan.catalogue.records import Machine, PowerPoint
 from camplan.errors import InputError, Problem
-from camplan.fields import Fields
+from camplan.fields import Fields, quoted
 from camplan.findings import Finding
-from camplan.units import UM_PER_MM, Seconds
+from camplan.units import UM_PER_MM, MmPerS3, Seconds
 
 FOLDER = "tooling/machines"
 MANUAL_CHANGE: Seconds = 120.0
 """Taking a cutter out by hand, putting another in and setting its Z zero (common practice, no source)."""
 TOUCH_OFF_UM = 10.0
 """How truly Z is zeroed on a surface by hand, with paper or a gauge (common practice, no source)."""
+_JERK_MIN, _JERK_MAX = 10.0, 1e9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,11 +79,26 @@ def read_machine(fields: Fields, *, name: str, file: str) -> Machine:
         ),
         source=fields.text("source"),
         file=file,
+        jerk=_jerk(fields),
     )
     for table in (spindle, holder, *([changer] if changer else [])):
         table.finish()
-    fields.finish(known=("changer",))
+    fields.finish(known=("changer", "jerk_mm_s3"))
     return machine
+
+
+def _jerk(fields: Fields) -> tuple[MmPerS3, MmPerS3, MmPerS3] | None:
+    """One figure an axis, or one for all; None where accelerations are taken to change at once."""
+    if not fields.has("jerk_mm_s3"):
+        return None
+    value = fields.raw("jerk_mm_s3")
+    each = value if isinstance(value, list) else [value] * 3
+    if len(each) != 3 or not all(is_number(one) and _JERK_MIN <= one <= _JERK_MAX for one in each):
+        accepted = f"a number from {_JERK_MIN:g} to {_JERK_MAX:g}, or three, for X, Y and Z; left out: no limit"
+        fields.refuse("jerk_mm_s3", f"{quoted(value)} is no limit of jerk", accepted=accepted)
+        return None
+    x, y, z = (float(one) for one in each)
+    return (x, y, z)
 
 
 def _power(spindle: Fields, *, rpm_min: float, rpm_max: float) -> tuple[PowerPoint, ...]:

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
-from camplan.units import Mm, MmPerMin, MmPerS2, MPerMin, NewtonPerMm2, NewtonPerUm, Rad, Rpm, Seconds, Watt
+from camplan.units import Mm, MmPerMin, MmPerS2, MmPerS3, MPerMin, NewtonPerMm2, NewtonPerUm, Rad, Rpm, Seconds, Watt
 
 HELIX_ASSUMED: Rad = math.radians(30.0)
 
@@ -163,3 +163,5 @@ class Machine:
     file: str
     touch_off: Mm = 0.010
     """How truly Z is zeroed on a surface, with paper, a gauge or a probe (common practice, no source)."""
+    jerk: tuple[MmPerS3, MmPerS3, MmPerS3] | None = None
+    """How fast accelerations may change (x, y, z); None: at once."""

@@ -13,9 +13,10 @@ from camplan.features.records import Feature
 from camplan.features.specs import OutlineSpec
 from camplan.geometry import clipper
 from camplan.geometry.chains import length
+from camplan.moves.ramps import between_stops
 from camplan.operations.fits import GAIN, Fit, Start
 from camplan.operations.records import Operation, Part
-from camplan.units import S_PER_MIN, Mm, Mm2, MmPerMin, Seconds
+from camplan.units import S_PER_MIN, Mm, Mm2, MmPerMin, MmPerS2, MmPerS3, Seconds
 
 _GAP: Mm = 0.2
 _AIR: Mm = 10.0
@@ -86,13 +87,18 @@ def lift_seconds(machine: Machine) -> Seconds:
     """Up, across and down again by rapids, from rest to rest each time."""
     vertical = machine.rapid[2] / S_PER_MIN
     level = min(machine.rapid[:2]) / S_PER_MIN
-    up = _rapid(_AIR, speed=vertical, acceleration=machine.acceleration[2])
-    across = _rapid(_ACROSS, speed=level, acceleration=min(machine.acceleration[:2]))
+    jerk = machine.jerk
+    up = _rapid(_AIR, speed=vertical, acceleration=machine.acceleration[2], jerk=jerk[2] if jerk else None)
+    acceleration = min(machine.acceleration[:2])
+    across = _rapid(_ACROSS, speed=level, acceleration=acceleration, jerk=min(jerk[:2]) if jerk else None)
     return 2.0 * up + across
 
 
-def _rapid(way: Mm, *, speed: float, acceleration: float) -> Seconds:
-    """From rest to rest: v / a + s / v, or 2 sqrt(s / a) where full speed is not reached."""
+def _rapid(way: Mm, *, speed: float, acceleration: MmPerS2, jerk: MmPerS3 | None) -> Seconds:
+    """From rest to rest: v / a + s / v, or 2 sqrt(s / a) where full speed is not reached; by ramps of limited jerk
+    where there is one."""
+    if jerk is not None:
+        return between_stops(way, top=speed, acceleration=acceleration, jerk=jerk)
     if way < speed**2 / acceleration:
         return 2.0 * math.sqrt(way / acceleration)
     return way / speed + speed / acceleration

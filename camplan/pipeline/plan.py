@@ -14,7 +14,7 @@ from camplan.features.records import Feature, Plate
 from camplan.features.sections import heights
 from camplan.features.specs import FaceSpec
 from camplan.findings import Finding, Severity
-from camplan.moves.timing import Drives, row_seconds
+from camplan.moves.timing import row_seconds
 from camplan.operations import areas
 from camplan.operations.pocket import inner_radius
 from camplan.pipeline.bench import Bench, load_bench, shop_of
@@ -22,6 +22,7 @@ from camplan.pipeline.drafts import CLAMPED, Draft, Progress, drafts_of, in_spin
 from camplan.pipeline.faces import as_drawn, picked_faces, proved
 from camplan.pipeline.loads import with_loads
 from camplan.pipeline.loose import LOOSE, freed_early
+from camplan.pipeline.machine_time import drives_of, seconds_of
 from camplan.pipeline.made_from import made_from
 from camplan.pipeline.noticed import noticed
 from camplan.pipeline.touch_off import shallow_findings
@@ -157,13 +158,7 @@ def _used(drafts: Sequence[Draft]) -> tuple[Cutter, ...]:
 
 
 def _planned(draft: Draft, *, text: Written, reading: ReadProgram, bench: Bench) -> PlannedProgram:
-    machine = bench.machine
-    drives = Drives(
-        rapid=machine.rapid,
-        feed_max=machine.feed_max,
-        acceleration=machine.acceleration,
-        junction_deviation=machine.junction_deviation,
-    )
+    drives = drives_of(bench.machine)
     seconds = row_seconds(reading.motions, drives=drives)
     lines = reading.motions.line
     operations = []
@@ -188,13 +183,12 @@ def _planned(draft: Draft, *, text: Written, reading: ReadProgram, bench: Bench)
                 expected=job.operation.expected,
             )
         )
-    waits = machine.spin_up if draft.cutter else 0.0
     return PlannedProgram(
         file=draft.file,
         setting=draft.setting.name,
         cutter=draft.cutter,
         rpm_max=max((job.operation.data.rpm for job in draft.jobs), default=0.0),
-        seconds=float(seconds.sum()) + waits,
+        seconds=seconds_of(reading, drives=drives),
         text=text.text,
         motions=reading.motions,
         operations=tuple(operations),

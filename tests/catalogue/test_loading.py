@@ -176,6 +176,9 @@ MACHINE_FAULTS = [
     ({"rpm_max = 18000.0": "rpm_max = 100.0"}, "spindle.rpm_max"),
     ({"travel_mm = [320.0, 200.0, 160.0]": "travel_mm = [320.0, 200.0]"}, "travel_mm"),
     ({"stiffness_n_um = 6.0": "stiffness_n_um = inf"}, "stiffness_n_um"),
+    ({"step_um = 1.25": "step_um = 1.25\njerk_mm_s3 = 0"}, "jerk_mm_s3"),
+    ({"step_um = 1.25": "step_um = 1.25\njerk_mm_s3 = [4000, 4000]"}, "jerk_mm_s3"),
+    ({"step_um = 1.25": 'step_um = 1.25\njerk_mm_s3 = "soft"'}, "jerk_mm_s3"),
     ({"[holder]": "[holders]"}, "holder"),
     ({"length_mm": "lenght_mm"}, "holder.lenght_mm"),
 ]
@@ -188,6 +191,22 @@ def test_a_mill_with_a_fault_is_refused_naming_file_and_key(tmp_path: Path, edit
     with pytest.raises(InputError) as caught:
         load_machine("mine", beside=tmp_path)
     assert key in {problem.key for problem in caught.value.problems}
+
+
+@pytest.mark.parametrize(
+    ("line", "jerk"),
+    [
+        ("", None),
+        ("jerk_mm_s3 = 4000\n", (4000.0, 4000.0, 4000.0)),
+        ("jerk_mm_s3 = [4000, 5000.0, 3e3]\n", (4000.0, 5000.0, 3000.0)),
+    ],
+)
+def test_a_mill_may_say_its_jerk_for_all_axes_or_for_each(
+    tmp_path: Path, line: str, jerk: tuple[float, float, float] | None
+) -> None:
+    text = edited(shipped_text("tooling/machines", "bench-mill"), {"step_um": f"{line}step_um"})
+    put(tmp_path, folder="tooling/machines", name="mine", text=text)
+    assert load_machine("mine", beside=tmp_path).machine.jerk == jerk
 
 
 @pytest.mark.parametrize("text", ["kind = ", "\x00", "= 3"])

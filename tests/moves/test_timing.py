@@ -1,6 +1,8 @@
-"""Machine time against closed forms of constant acceleration."""
+"""Machine time against closed forms of constant acceleration and of ramps with limited jerk."""
 
 import math
+from dataclasses import replace
+from time import perf_counter
 
 import numpy as np
 import pytest
@@ -136,3 +138,78 @@ def test_no_row_is_faster_than_its_feed_and_no_program_slower_than_stopping_at_e
     assert np.all(found + 1e-9 >= lengths(table) / feed * 60.0)
     stopping = row_seconds(table, drives=DRIVES, stops=np.arange(len(points)))
     assert found.sum() <= stopping.sum() + 1e-9
+
+
+JERKY = replace(DRIVES, jerk=(1000.0, 1000.0, 500.0))
+
+
+def test_with_limited_jerk_a_cut_takes_a_over_j_longer_and_two_in_line_no_longer_than_one() -> None:
+    start = (0.0, 0.0, 0.0)
+    one = row_seconds(motions([Line(to=(100, 0, 0), feed=600)], start=start), drives=JERKY)
+    # t = L / v + v / a + a / j
+    assert one.tolist() == pytest.approx([10.0 + 0.1 + 0.1])
+    parts = [Line(to=(to, 0, 0), feed=600) for to in (0.2, 40.0, 99.3, 100.0)]
+    many = row_seconds(motions(parts, start=start), drives=JERKY)
+    assert many.sum() == pytest.approx(one.sum())
+    assert many[1] == pytest.approx(39.8 / 10.0, rel=0.02)
+    assert np.all(many > 0.0)
+
+
+def test_with_limited_jerk_the_axis_with_the_least_rules_a_slanting_move() -> None:
+    # straight up with 50 mm/s2 and 500 mm/s3
+    found = row_seconds(motions([Line(to=(0, 0, 20), feed=600)], start=(0.0, 0.0, 0.0)), drives=JERKY)
+    assert found.sum() == pytest.approx(2.0 + 0.2 + 0.1)
+
+
+def test_the_start_of_a_way_takes_longer_than_its_middle_where_it_is_cut_in_parts() -> None:
+    parts = [Line(to=(0.5 * to, 0, 0), feed=600) for to in range(1, 41)]
+    found = row_seconds(motions(parts, start=(0.0, 0.0, 0.0)), drives=JERKY)
+    assert found[0] > found[1] > found[20]
+    assert found == pytest.approx(found[::-1])
+
+
+POINTS = st.lists(st.tuples(*[st.floats(-50, 50)] * 3), min_size=2, max_size=12)
+
+
+@settings(max_examples=60, deadline=None)
+@given(points=POINTS, feed=st.floats(30.0, 3000.0), jerk=st.floats(100.0, 1e6))
+def test_limited_jerk_only_ever_takes_longer_and_without_limit_it_is_as_before(
+    points: list[tuple[float, float, float]], feed: float, jerk: float
+) -> None:
+    table = motions([Line(to=point, feed=feed) for point in points], start=(0.0, 0.0, 0.0))
+    free = row_seconds(table, drives=DRIVES)
+    bound = row_seconds(table, drives=replace(DRIVES, jerk=(jerk, jerk, jerk))).sum()
+    assert bound >= free.sum() * (1.0 - 1e-9)
+    endless = row_seconds(table, drives=replace(DRIVES, jerk=(1e13, 1e13, 1e13)))
+    assert endless == pytest.approx(free, rel=1e-6, abs=1e-6)
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    points=POINTS,
+    feed=st.floats(30.0, 3000.0),
+    jerk=st.one_of(st.none(), st.floats(100.0, 1e5)),
+    more=st.floats(1.0, 3.0),
+)
+def test_stronger_drives_are_never_slower(
+    points: list[tuple[float, float, float]], feed: float, jerk: float | None, more: float
+) -> None:
+    table = motions([Line(to=point, feed=feed) for point in points], start=(0.0, 0.0, 0.0))
+
+    def seconds_with(by: float) -> float:
+        x, y, z = DRIVES.acceleration
+        limited = None if jerk is None else (jerk * by, jerk * by, jerk * by)
+        drives = replace(DRIVES, acceleration=(x * by, y * by, z * by), jerk=limited)
+        return float(row_seconds(table, drives=drives).sum())
+
+    assert seconds_with(more) <= seconds_with(1.0) * (1.0 + 1e-9)
+
+
+@pytest.mark.parametrize("drives", [DRIVES, JERKY])
+def test_a_hundred_thousand_rows_take_seconds_not_minutes(drives: Drives) -> None:
+    turn = np.random.default_rng(7).uniform(0.0, 2.0 * math.pi, 100_000)
+    places = np.cumsum(np.column_stack((np.cos(turn), np.sin(turn), 0.1 * np.sin(3.0 * turn))), axis=0)
+    table = motions([Line(to=tuple(place), feed=1200.0) for place in places.tolist()], start=(0.0, 0.0, 0.0))
+    begun = perf_counter()
+    assert np.isfinite(row_seconds(table, drives=drives)).all()
+    assert perf_counter() - begun < 10.0

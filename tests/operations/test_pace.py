@@ -1,12 +1,14 @@
 """Expected times against those of the moves that come of it, and lengths against drawn figures."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from camplan.geometry.chains import circle, tessellated
 from camplan.operations.fits import Fit, filled, fit
+from camplan.operations.pace import lift_seconds
 from camplan.pipeline import plan_job
 
 
@@ -17,6 +19,16 @@ def test_a_plate_takes_about_as_long_as_expected(examples, name) -> None:
     operations = [one for program in plan.programs for one in program.operations]
     ratio = sum(one.expected for one in operations) / sum(one.seconds for one in operations)
     assert 0.85 < ratio < 1.1
+
+
+def test_with_limited_jerk_every_rapid_there_and_back_takes_a_over_j_longer(shop) -> None:
+    """10 mm up and down at 50 mm/s with 300 mm/s2, 15 mm across at 50 mm/s with 500 mm/s2: all at full speed."""
+    mill = replace(shop.mill(), rapid=(3000.0, 3000.0, 3000.0), acceleration=(500.0, 500.0, 300.0), jerk=None)
+    free = 2.0 * (10.0 / 50.0 + 50.0 / 300.0) + 15.0 / 50.0 + 50.0 / 500.0
+    assert lift_seconds(mill) == pytest.approx(free)
+    jerk = (10_000.0, 10_000.0, 30_000.0)
+    # full acceleration is reached where v > a^2 / j, 25 and 3 mm/s, and the way is long enough
+    assert lift_seconds(replace(mill, jerk=jerk)) == pytest.approx(free + 2.0 * 300.0 / 30_000.0 + 500.0 / 10_000.0)
 
 
 def fitted(made, area, *, diameter: float, step_over: float) -> Fit:

@@ -24,7 +24,7 @@ from camplan.operations.alternatives import Choice
 from camplan.operations.records import Purpose
 from camplan.pairing.records import Pairing
 from camplan.rs274.records import Post
-from camplan.units import Mm, Mm2, MmPerMin, Rpm, Seconds
+from camplan.units import S_PER_MIN, Mm, Mm2, Mm3, Mm3PerMin, MmPerMin, Rpm, Seconds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,6 +117,25 @@ class Shrunk:
     factors: tuple[float, float, float]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimeBound:
+    """What a plate's time is held against (`camplan.pipeline.bound`): ``volume`` at the best ``removal`` rate of the
+    plan, ``walls`` at its best ``finish_feed`` (0: there is no such operation), and ``drilling``."""
+
+    volume: Mm3
+    removal: Mm3PerMin
+    walls: Mm
+    finish_feed: MmPerMin
+    drilling: Seconds
+
+    @property
+    def seconds(self) -> Seconds:
+        """The longer of removing and finishing, and the drilling; 0 where a plate is only marked."""
+        removing = self.volume / self.removal if self.removal > 0.0 else 0.0
+        finishing = self.walls / self.finish_feed if self.finish_feed > 0.0 else 0.0
+        return max(removing, finishing) * S_PER_MIN + self.drilling
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Plan:
     """Everything that a report says; ``smallest_inner_radius`` by feature name, None where it has no corner.
@@ -125,7 +144,8 @@ class Plan:
     ``choice`` says which cutters were chosen from which, and what others would have taken; ``back_choice`` the same of
     the back where both faces are cut.  ``plate`` and ``features`` are as drawn, seen from the top, each feature whole;
     ``faces`` are what is cut from each face, as the plate lies then (none: all from the top, as drawn).
-    ``made_from``: the files behind the plan.  ``shrinkage`` None: everything is cut as drawn.
+    ``made_from``: the files behind the plan.  ``shrinkage`` None: everything is cut as drawn.  ``bound``: what the time
+    is held against.
     """
 
     title: str
@@ -146,6 +166,19 @@ class Plan:
     faces: tuple[PlateFace, ...] = ()
     made_from: MadeFrom | None = None
     shrinkage: Shrunk | None = None
+    bound: TimeBound | None = None
+
+    @property
+    def seconds(self) -> Seconds:
+        """All programs together."""
+        return sum(program.seconds for program in self.programs)
+
+    @property
+    def over_bound(self) -> float | None:
+        """How many times its bound a plan takes; None where there is none."""
+        if self.bound is None or self.bound.seconds <= 0.0:
+            return None
+        return self.seconds / self.bound.seconds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

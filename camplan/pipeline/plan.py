@@ -18,6 +18,7 @@ from camplan.moves.timing import row_seconds
 from camplan.operations import areas
 from camplan.operations.pocket import inner_radius
 from camplan.pipeline.bench import Bench, load_bench, shop_of
+from camplan.pipeline.bound import time_bound
 from camplan.pipeline.drafts import CLAMPED, Draft, Progress, drafts_of, in_spindle, read_back, touch_offs_of, written
 from camplan.pipeline.faces import as_drawn, picked_faces, proved
 from camplan.pipeline.loads import with_loads
@@ -104,6 +105,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         faces=tuple(picked.face for picked in faces),
         made_from=made_from(bench),
         shrinkage=bench.shrinkage,
+        bound=time_bound(faces),
     )
 
 

@@ -57,7 +57,8 @@ def plan_json(plan: Plan) -> str:
         "material": plan.material.name,
         "machine": plan.machine.name,
         "post": plan.post.name,
-        "seconds": _rounded(sum(program.seconds for program in plan.programs), 1),
+        "seconds": _rounded(plan.seconds, 1),
+        "time": _time(plan),
         "choice": choice_json(plan.choice) if plan.choice is not None else None,
         "shrinkage": shrinkage_json(plan),
         "back_choice": choice_json(plan.back_choice) if plan.back_choice is not None else None,
@@ -137,6 +138,21 @@ def _made_from(files: MadeFrom) -> dict[str, Any]:
         "drawing": files.drawing,
         "drawing_sha256": files.drawing_sum,
         "tooling_sha256": files.tooling_sum,
+    }
+
+
+def _time(plan: Plan) -> dict[str, Any]:
+    """The planned time, and what it is held against; ``camplan.pipeline.bound`` says how that is worked out."""
+    bound, over = plan.bound, plan.over_bound
+    return {
+        "seconds": _rounded(plan.seconds, 1),
+        "bound_seconds": _rounded(bound.seconds, 1) if bound is not None else None,
+        "over_bound": _rounded(over, 3) if over is not None else None,
+        "volume_mm3": _rounded(bound.volume, 1) if bound is not None else None,
+        "removal_mm3_min": _rounded(bound.removal, 1) if bound is not None else None,
+        "walls_mm": _rounded(bound.walls, 1) if bound is not None else None,
+        "finish_feed_mm_min": _rounded(bound.finish_feed, 1) if bound is not None else None,
+        "drilling_seconds": _rounded(bound.drilling, 1) if bound is not None else None,
     }
 
 

@@ -37,7 +37,7 @@ from camplan.report.sheet_parts import (
 )
 from camplan.report.shrinkage import shrinkage_section
 from camplan.report.style import STYLE
-from camplan.report.summary import verdict, zero_words
+from camplan.report.summary import over_bound_words, verdict, zero_words
 from camplan.report.touching import touch_off_words, zero_words_of
 from camplan.report.turning import turning_block
 from camplan.report.words import (
@@ -96,7 +96,7 @@ def sheet(plan: Plan) -> str:
 
 def _header(plan: Plan) -> str:
     x0, y0, x1, y1 = plan.plate.bounds
-    total = duration(sum(program.seconds for program in plan.programs))
+    over = over_bound_words(plan)
     block = facts(
         (
             ("Plate", f"{figure(x1 - x0)} × {figure(y1 - y0)} × {figure(plan.plate.thickness)} mm"),
@@ -106,7 +106,8 @@ def _header(plan: Plan) -> str:
             ("X and Y zero", zero_words(plan.plate.zero)),
             ("Z zero", "the plate's top"),
             ("Programs", f"{len(plan.programs)} in {counted(len(plan.settings), 'setting')}"),
-            ("Machine time", f"about {total}"),
+            ("Machine time", f"about {duration(plan.seconds)}"),
+            *((("Held against", over),) if over else ()),
         ),
         style="block",
     )

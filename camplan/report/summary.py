@@ -79,6 +79,13 @@ def verdict(proof: Proof) -> str:
     return f"PROOF FAILED: {measured}{said}."
 
 
+def over_bound_words(plan: Plan) -> str:
+    """What a plan's time is held against: "2.3 times the 9 min of its best rates alone"; empty where there is none."""
+    if plan.bound is None or plan.over_bound is None:
+        return ""
+    return f"{plan.over_bound:.1f} times the {duration(plan.bound.seconds)} of its best rates alone"
+
+
 def zero_words(zero: str) -> str:
     """Where the zero is, said at the mill."""
     return "the plate's centre" if zero == "centre" else f"the {zero.replace('-', ' ')} corner"
@@ -110,8 +117,7 @@ def _heading(plan: Plan, *, width: int) -> list[str]:
 def _programs(plan: Plan, *, width: int) -> list[str]:
     if not plan.programs:
         return ["No programs."]
-    total = duration(sum(program.seconds for program in plan.programs))
-    lines = [f"{counted(len(plan.programs), 'program')}, about {total} of machine time:"]
+    lines = [f"{counted(len(plan.programs), 'program')}, about {duration(plan.seconds)} of machine time:"]
     names = max(len(program.file) for program in plan.programs)
     cutters = max(len(_cutter_name(program)) for program in plan.programs)
     setting = ""
@@ -128,6 +134,8 @@ def _programs(plan: Plan, *, width: int) -> list[str]:
             lines.append(f"{head}  {work}")
         else:
             lines += [head, *_wrapped(work, width=width, first="      ", rest="      ")]
+    if plan.over_bound is not None:
+        lines += _wrapped(f"The whole time is {over_bound_words(plan)}.", width=width, first="  ", rest="  ")
     return lines
 
 

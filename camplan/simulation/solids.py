@@ -182,6 +182,11 @@ def area(shape: Solid) -> Mm2:
     return float(shapely.area(shape))
 
 
+def edge_length(shape: Solid, *, within: Solid) -> Mm:
+    """How long the edges of a figure are inside another."""
+    return float(shapely.length(shapely.intersection(shapely.boundary(shape), within)))
+
+
 def bounds(shape: Solid) -> tuple[Mm, Mm, Mm, Mm]:
     """x0, y0, x1, y1 (NaN of an empty figure)."""
     x0, y0, x1, y1 = (float(edge) for edge in shapely.bounds(shape))

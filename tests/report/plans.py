@@ -27,7 +27,7 @@ from camplan.findings import Finding, Severity
 from camplan.geometry.chains import backwards, chain, circle
 from camplan.moves.table import Kind, MotionTable
 from camplan.operations.records import Purpose
-from camplan.planned import Plan, PlannedOperation, PlannedProgram
+from camplan.planned import Plan, PlannedOperation, PlannedProgram, TimeBound
 from camplan.regions import Region
 from camplan.rs274.records import Post
 
@@ -407,3 +407,9 @@ def sample_plan() -> Plan:
 def failed_plan() -> Plan:
     """The same plan with a proof that failed."""
     return dataclasses.replace(sample_plan(), proof=failed_proof())
+
+
+def bounded_plan() -> Plan:
+    """The same plan, held against 4000 / 1000 min of roughing and half a minute of holes."""
+    bound = TimeBound(volume=4000.0, removal=1000.0, walls=900.0, finish_feed=300.0, drilling=30.0)
+    return dataclasses.replace(sample_plan(), bound=bound)

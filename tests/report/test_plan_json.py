@@ -102,3 +102,21 @@ def test_a_trace_stands_apart_from_the_programs_that_cut(plan: Plan):
     assert {trace["file"] for trace in document["traces"]} == {
         program.file for program in plan.programs if program.cutter is None
     }
+
+
+def test_the_time_is_held_against_that_of_the_best_rates(plan: Plan, plans):
+    document = json.loads(plan_json(plans.bounded_plan()))
+    seconds = document["seconds"]
+    assert document["time"] == {
+        "seconds": seconds,
+        "bound_seconds": 270.0,
+        "over_bound": round(seconds / 270.0, 3),
+        "volume_mm3": 4000.0,
+        "removal_mm3_min": 1000.0,
+        "walls_mm": 900.0,
+        "finish_feed_mm_min": 300.0,
+        "drilling_seconds": 30.0,
+    }
+    unknown = json.loads(plan_json(plan))["time"]
+    assert unknown["seconds"] == seconds
+    assert unknown["bound_seconds"] is None and unknown["over_bound"] is None

@@ -165,3 +165,10 @@ def test_texts_stand_out_from_the_paper(name: str):
     colours = dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", STYLE))
     light, dark = luminance(colours["paper"]), luminance(colours[name])
     assert (light + 0.05) / (dark + 0.05) >= 4.5
+
+
+def test_the_machine_time_is_held_against_that_of_the_best_rates(plans):
+    made = plans.bounded_plan()
+    said = Page(sheet(made)).said
+    assert "Held against" in said
+    assert f"{made.seconds / 270.0:.1f} times the 4 min of its best rates alone" in said

@@ -21,6 +21,14 @@ def test_it_says_what_is_left_where_and_why(plan: Plan):
     assert "disc: 0.82 mm2 at 6.5 deep, up to 0.41 mm thick, near X 60 Y 40: the smallest listed cutter" in text
 
 
+def test_it_says_how_many_times_the_time_of_the_best_rates_is_planned(plans):
+    made = plans.bounded_plan()
+    # 4000 / 1000 min of roughing is more than 900 / 300 min along walls, and half a minute of holes comes to it
+    said = f"The whole time is {made.seconds / 270.0:.1f} times the 4 min of its best rates alone."
+    assert said in summary(made, folder="out", width=100)
+    assert "best rates" not in summary(plans.sample_plan(), folder="out", width=100)
+
+
 def test_findings_stand_gravest_first(plan: Plan):
     text = summary(plan, folder="out", width=100)
     assert text.index("[corner-too-large]") < text.index("[thin-web]") < text.index("[hidden-file]")

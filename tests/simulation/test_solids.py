@@ -88,3 +88,9 @@ def test_a_figure_of_a_turned_plate_is_seen_mirrored_from_the_other_face(about: 
     corner = shapely.box(lies[0] + 1.0, lies[1] + 2.0, lies[0] + 5.0, lies[1] + 9.0)
     expected = shapely.box(95.0, 2.0, 99.0, 9.0) if about == "y" else shapely.box(1.0, 51.0, 5.0, 58.0)
     assert solids.turned(corner, about=about, lies=lies, seen=seen).symmetric_difference(expected).area < 1e-9  # type: ignore[arg-type]
+
+
+def test_the_edge_of_a_figure_is_measured_where_it_lies_inside_another(shop: ModuleType) -> None:
+    square = polygon_of(Section(regions=(Region(outer=shop.rectangle(-5.0, 2.0, 5.0, 8.0)),)))
+    plate = polygon_of(Section(regions=(Region(outer=shop.rectangle(0.0, 0.0, 10.0, 10.0)),)))
+    assert solids.edge_length(square, within=plate) == pytest.approx(5.0 + 6.0 + 5.0)

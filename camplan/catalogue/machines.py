@@ -16,7 +16,8 @@ MANUAL_CHANGE: Seconds = 120.0
 """Taking a cutter out by hand, putting another in and setting its Z zero (common practice, no source)."""
 TOUCH_OFF_UM = 10.0
 """How truly Z is zeroed on a surface by hand, with paper or a gauge (common practice, no source)."""
-_JERK_MIN, _JERK_MAX = 10.0, 1e9
+ACCELERATION_RANGE = (1.0, 50_000.0)
+JERK_RANGE = (10.0, 1e9)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +52,9 @@ def read_machine(fields: Fields, *, name: str, file: str) -> Machine:
     changer = fields.table("changer") if fields.has("changer") else None
     travel = numbers(fields, "travel_mm", count=3, at_least=1.0, at_most=10_000.0)
     rapid = numbers(fields, "rapid_mm_min", count=3, at_least=1.0, at_most=200_000.0)
-    acceleration = numbers(fields, "acceleration_mm_s2", count=3, at_least=1.0, at_most=50_000.0)
+    acceleration = numbers(
+        fields, "acceleration_mm_s2", count=3, at_least=ACCELERATION_RANGE[0], at_most=ACCELERATION_RANGE[1]
+    )
     holder = fields.table("holder")
     machine = Machine(
         name=name,
@@ -91,10 +94,11 @@ def _jerk(fields: Fields) -> tuple[MmPerS3, MmPerS3, MmPerS3] | None:
     """One figure an axis, or one for all; None where accelerations are taken to change at once."""
     if not fields.has("jerk_mm_s3"):
         return None
+    low, high = JERK_RANGE
     value = fields.raw("jerk_mm_s3")
     each = value if isinstance(value, list) else [value] * 3
-    if len(each) != 3 or not all(is_number(one) and _JERK_MIN <= one <= _JERK_MAX for one in each):
-        accepted = f"a number from {_JERK_MIN:g} to {_JERK_MAX:g}, or three, for X, Y and Z; left out: no limit"
+    if len(each) != 3 or not all(is_number(one) and low <= one <= high for one in each):
+        accepted = f"a number from {low:g} to {high:g}, or three, for X, Y and Z; left out: no limit"
         fields.refuse("jerk_mm_s3", f"{quoted(value)} is no limit of jerk", accepted=accepted)
         return None
     x, y, z = (float(one) for one in each)

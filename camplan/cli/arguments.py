@@ -1,6 +1,7 @@
 """The commands and their arguments."""
 
 import argparse
+import re
 from pathlib import Path
 from typing import TypeAlias
 
@@ -11,6 +12,8 @@ Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 KINDS = ("slot", "side", "rough", "corners", "wall", "floor", "drill", "engrave")
 """The words of `camplan.cutting.records.CutKind`, said again so that ``--help`` need not load numeric libraries."""
+
+_TIME = re.compile(r"(?:([0-9]{1,3}):)?([0-9]{1,3}):([0-9]{2})")
 
 DESCRIPTION = "From a drawing to milling programs that are proven before they are written, for small mills."
 
@@ -74,6 +77,16 @@ LOCATE_EXAMPLE = """example:
       the plate is back on the mill; two crosses were found with a microscope in the spindle, in machine coordinates
   camplan locate cavity-out --mark "dowels 1" 60.1 33.9 --mark "dowels 3" 140.2 104.1 --sigma-um 8
       holes serve as well; each was found to 8 um a coordinate
+
+"""
+
+TIME_EXAMPLE = """example:
+  camplan time cavity-out --program a04-taper-2deg-1.5.ngc --measured 28:40
+      the program was to take 25:48 and took 28:40: which accelerations of the mill explain that, as lines for its
+      file; noted in cavity.journal
+  camplan time cavity-out --program a04-taper-2deg-1.5.ngc --measured 28:40 --write
+      writes the mill with those accelerations to tooling/machines/bench-mill-timed.toml beside the job, for
+      machine = "bench-mill-timed" in this job and its neighbours
 
 """
 
@@ -229,6 +242,33 @@ def parser() -> argparse.ArgumentParser:
         epilog=JOURNAL_EXAMPLE + CODES,
     )
     add_journal(journal)
+    time = _command(
+        commands,
+        "time",
+        short="from one timed program to how fast the mill speeds up",
+        description="From the time that one program of a plan took on the mill: what was predicted, and the one scale "
+        "of the mill's accelerations (and of how fast they change, where its file says so) that explains the "
+        "difference best, or what else could. It belongs to the mill, so it goes into a mill's file.",
+        epilog=TIME_EXAMPLE + CODES,
+    )
+    time.add_argument("folder", type=Path, metavar="OUT", help="the folder that `camplan plan` wrote")
+    time.add_argument(
+        "--measured",
+        type=_clock,
+        required=True,
+        metavar="H:MM:SS",
+        help="how long it ran, from its first line to its last, such as 12:40 or 1:02:40, at 100 %% feed",
+    )
+    time.add_argument("--program", metavar="FILE", help="which program (default: the only one that cuts)")
+    time.add_argument(
+        "--write",
+        nargs="?",
+        const="",
+        metavar="NAME",
+        help="write the mill's file with those accelerations to tooling/machines/NAME.toml beside the job, never over "
+        "an existing one (NAME left out: that of the mill with -timed)",
+    )
+    time.add_argument("--job", type=Path, metavar="JOB.toml", help="the job, if it no longer stands beside the folder")
     mould = _command(
         commands,
         "mould",
@@ -267,6 +307,19 @@ def _length(text: str) -> float:
     if not 0.0 < value < 10_000.0:
         raise argparse.ArgumentTypeError(f"{text} mm is impossible; accepted: above 0")
     return value
+
+
+def _clock(text: str) -> float:
+    """Seconds of a time such as 12:40 or 1:02:40, above 0."""
+    found = _TIME.fullmatch(text.strip())
+    hours, minutes, seconds = (int(part or 0) for part in found.groups()) if found else (0, 0, 0)
+    if found is None or seconds > 59 or (found[1] is not None and minutes > 59):
+        accepted = "minutes and seconds such as 12:40, or hours before them such as 1:02:40"
+        raise argparse.ArgumentTypeError(f"{text!r} is no time; accepted: {accepted}")
+    whole = 3600.0 * hours + 60.0 * minutes + seconds
+    if whole <= 0.0:
+        raise argparse.ArgumentTypeError(f"{text} is impossible; accepted: above 0:00")
+    return whole
 
 
 def _force(text: str) -> float:

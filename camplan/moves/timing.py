@@ -80,12 +80,31 @@ def row_seconds(motions: MotionTable, *, drives: Drives, stops: NDArray[np.int64
     return seconds
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Run:
+    """A program as the machine runs it: its motions, the rows before which it stands, and what it ``waits`` in all."""
+
+    motions: MotionTable
+    stops: NDArray[np.int64]
+    waits: Seconds
+
+
 def program_seconds(moves: Sequence[Move], *, start: Position, drives: Drives, cutter_change: Seconds = 0.0) -> Seconds:
     """Seconds of a whole program: its rows, its dwells (those of drilling cycles too) and its changes of cutter.
 
     The machine stands still at each of them and where the spindle is switched.  What an operator does at a stop is
     not in it.
     """
+    return run_seconds(run_of(moves, start=start, cutter_change=cutter_change), drives=drives)
+
+
+def run_seconds(run: Run, *, drives: Drives) -> Seconds:
+    """Seconds of a run."""
+    return float(row_seconds(run.motions, drives=drives, stops=run.stops).sum()) + run.waits
+
+
+def run_of(moves: Sequence[Move], *, start: Position, cutter_change: Seconds = 0.0) -> Run:
+    """The run of a program begun at ``start``."""
     found = expanded(moves, start=start)
     stops: list[int] = []
     waits = 0.0
@@ -110,8 +129,7 @@ def program_seconds(moves: Sequence[Move], *, start: Position, drives: Drives, c
                 pass
             case _:
                 at = move.to
-    rows = row_seconds(found.motions, drives=drives, stops=np.array(sorted(stops), dtype=np.int64))
-    return float(rows.sum()) + waits
+    return Run(motions=found.motions, stops=np.array(sorted(stops), dtype=np.int64), waits=waits)
 
 
 def _dwells_in(hole: Drill, *, first: int, at: Position) -> list[int]:

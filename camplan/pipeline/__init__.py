@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from camplan.pipeline.project import plan_project
     from camplan.pipeline.queries import cutter_table, first_job_text
     from camplan.pipeline.recutting import recut
+    from camplan.pipeline.timed import machine_file, machine_text, time_program, timed_name
     from camplan.pipeline.told import journal_story
 
 _HOMES = {
@@ -24,12 +25,16 @@ _HOMES = {
     "first_job_text": "queries",
     "journal_story": "told",
     "locate": "located",
+    "machine_file": "timed",
+    "machine_text": "timed",
     "mould_table": "mould",
     "output_files": "plan",
     "plan_job": "plan",
     "plan_project": "project",
     "recut": "recutting",
     "speeds": "one_cut",
+    "time_program": "timed",
+    "timed_name": "timed",
 }
 
 __all__ = [
@@ -38,12 +43,16 @@ __all__ = [
     "first_job_text",
     "journal_story",
     "locate",
+    "machine_file",
+    "machine_text",
     "mould_table",
     "output_files",
     "plan_job",
     "plan_project",
     "recut",
     "speeds",
+    "time_program",
+    "timed_name",
 ]
 
 

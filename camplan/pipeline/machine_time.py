@@ -1,7 +1,7 @@
 """How long programs take on a mill."""
 
 from camplan.catalogue.records import Machine
-from camplan.moves.timing import Drives, program_seconds
+from camplan.moves.timing import Drives, Run, run_of, run_seconds
 from camplan.rs274.records import ReadProgram
 from camplan.units import Seconds
 
@@ -17,9 +17,13 @@ def drives_of(machine: Machine) -> Drives:
     )
 
 
+def run_of_reading(reading: ReadProgram) -> Run:
+    """A program that was read, from its first move to its last."""
+    first = reading.motions.start[0].tolist() if len(reading.motions.start) else (0.0, 0.0, 0.0)
+    x, y, z = first
+    return run_of(reading.moves, start=(x, y, z))
+
+
 def seconds_of(reading: ReadProgram, *, drives: Drives) -> Seconds:
-    """A program from its first move to its last, dwells for the spindle included."""
-    if not len(reading.motions.start):
-        return 0.0
-    x, y, z = reading.motions.start[0].tolist()
-    return program_seconds(reading.moves, start=(x, y, z), drives=drives)
+    """How long it takes, dwells for the spindle included."""
+    return run_seconds(run_of_reading(reading), drives=drives)

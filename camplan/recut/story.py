@@ -18,6 +18,7 @@ from camplan.recut.history import (
 )
 from camplan.recut.journal import Entry, Journal, number_of, text_of
 from camplan.recut.learned import Learned, learned
+from camplan.recut.timings import TIMED, Timing, timings_of
 from camplan.units import Mm
 
 
@@ -51,11 +52,12 @@ class Lesson:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Story:
-    """All chapters, all lessons, and lines that cannot be read."""
+    """All chapters, all lessons, runs that were timed, and lines that cannot be read."""
 
     chapters: tuple[Chapter, ...]
     lessons: tuple[Lesson, ...]
     findings: tuple[Finding, ...]
+    timings: tuple[Timing, ...] = ()
 
 
 def story_of(journal: Journal) -> Story:
@@ -67,7 +69,10 @@ def story_of(journal: Journal) -> Story:
         for entry in journal.entries
         if entry.kind == NOT_RUN and math.isfinite(number_of(entry, "skim"))
     }
+    timings, lacking = timings_of(journal)
     for entry in journal.entries:
+        if entry.kind == TIMED:
+            continue
         plan = text_of(entry, "plan")
         if entry.kind == MADE:
             folders[plan] = text_of(entry, "folder")
@@ -91,7 +96,8 @@ def story_of(journal: Journal) -> Story:
             Chapter(plan=plan, folder=folders.get(plan, "a plan"), told=tuple(parts)) for plan, parts in told.items()
         ),
         lessons=tuple(lessons),
-        findings=whole.findings,
+        findings=(*whole.findings, *lacking),
+        timings=timings,
     )
 
 

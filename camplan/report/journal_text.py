@@ -6,6 +6,7 @@ from camplan.recut.history import Reading, walls_along
 from camplan.recut.sides import Side
 from camplan.recut.story import Chapter, Skim, Story
 from camplan.report.summary import findings_text
+from camplan.report.timing_text import timings_lines
 from camplan.report.words import counted, figure, findings_in_order, micrometres
 from camplan.units import UM_PER_MM, Mm
 
@@ -14,10 +15,11 @@ _FIGURES = (3, 4, 5, 6, 7)
 
 
 def journal_text(story: Story, *, file: str, width: int) -> str:
-    """All chapters as tables, and the lessons; a journal of nothing says so."""
-    if not story.chapters:
-        return f"{file}: nothing was measured yet; `camplan recut` writes down what is.\n"
+    """All chapters as tables, the lessons and timed runs; a journal of nothing says so."""
+    if not story.chapters and not story.timings:
+        return f"{file}: nothing was measured yet; `camplan recut` and `camplan time` write down what is.\n"
     blocks = [[file], *(_chapter(one) for one in story.chapters), _lessons(story, width=width)]
+    blocks.append(timings_lines(story.timings, width=width))
     blocks.append(findings_text(findings_in_order(story.findings), width=width))
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 

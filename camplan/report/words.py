@@ -69,6 +69,14 @@ def duration(seconds: Seconds) -> str:
     return f"{minutes // 60} h {minutes % 60:02d} min"
 
 
+def clock(seconds: Seconds) -> str:
+    """A time as a stopwatch shows it: "0:45", "12:40", "1:02:40"."""
+    whole = round(seconds)
+    hours, rest = divmod(whole, 3600)
+    minutes, last = divmod(rest, 60)
+    return f"{hours}:{minutes:02d}:{last:02d}" if hours else f"{minutes}:{last:02d}"
+
+
 def counted(count: int, singular: str, *, plural: str = "") -> str:
     """ "1 program", "3 programs"."""
     return f"{count} {singular if count == 1 else plural or singular + 's'}"

@@ -81,7 +81,7 @@ def test_the_module_is_the_command(tmp_path: Path) -> None:
         assert command in done.stdout
 
 
-@pytest.mark.parametrize("command", ["start", "plan", "check", "cutters", "mould", "speeds"])
+@pytest.mark.parametrize("command", ["start", "plan", "check", "cutters", "mould", "speeds", "time"])
 def test_help_of_each_command_shows_an_example(run: Callable[..., Any], command: str) -> None:
     ran = run(command, "--help")
     assert ran.code == 0

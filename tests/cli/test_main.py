@@ -227,7 +227,7 @@ def test_a_wrong_command_line_ends_with_2(bench, capsys, line):
     assert "usage: camplan" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("command", ["start", "plan", "check", "cutters", "mould", "speeds"])
+@pytest.mark.parametrize("command", ["start", "plan", "check", "cutters", "mould", "speeds", "time"])
 def test_every_command_shows_an_example(capsys, command):
     assert main([command, "--help"]) == 0
     said = capsys.readouterr().out

@@ -236,9 +236,9 @@ def parser() -> argparse.ArgumentParser:
     journal = _command(
         commands,
         "journal",
-        short="what was measured and skimmed, and what it taught",
+        short="what was measured, skimmed and timed, and what it taught",
         description="The journal beside a job as a table: every size, what each skim was to make and made, what that "
-        "taught of each cutter along each direction; and a picture of size against skim.",
+        "taught of each cutter along each direction, and every timed run; and a picture of size against skim.",
         epilog=JOURNAL_EXAMPLE + CODES,
     )
     add_journal(journal)

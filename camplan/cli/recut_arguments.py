@@ -26,8 +26,8 @@ RECUT_EXAMPLE = """example:
 
 JOURNAL_EXAMPLE = """example:
   camplan journal cavity.toml
-      what `camplan recut` wrote to cavity.journal: every size, what each skim was to make and made, and what that
-      taught of each cutter; with a picture of size against skim, cavity-journal.svg
+      what `camplan recut` and `camplan time` wrote to cavity.journal: every size, what each skim was to make and made,
+      what that taught of each cutter, and every timed run; with a picture of size against skim, cavity-journal.svg
 
 """
 

@@ -1,14 +1,16 @@
 """What one timed program says of a mill: the scale of its accelerations that explains the time best.
 
 Feeds are words of the program and rapids are known; accelerations, and how fast they may change, are what a mill's
-file knows least.  One scale is laid on all of them.  The time of a program never grows with it, so it is found by
-halving.
+file knows least.  One scale is laid on all of them.  The time of a program never grows with it, so there is one scale
+at most.
 """
 
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import StrEnum
+
+from scipy.optimize import brentq
 
 from camplan.moves.timing import Drives, Run, run_seconds
 from camplan.units import Seconds
@@ -20,7 +22,7 @@ READ: Seconds = 1.0
 _AGREES = 0.005
 _ENDLESS = 1e9
 _SLOWEST, _FASTEST = 0.1, 2.0
-_HALVINGS = 24
+_CLOSE = 1e-7
 
 
 class Explained(StrEnum):
@@ -105,12 +107,13 @@ def scaled(drives: Drives, *, by: float) -> Drives:
 
 
 def _solved(seconds: Callable[[float], Seconds], *, aim: Seconds, low: float, high: float) -> float:
-    """Where a time that falls comes down to ``aim``, by halving the ratio; the nearer end if that is not between."""
+    """Where a time that falls comes down to ``aim``, between two scales; the nearer one if that is not between.
+
+    Brent's bracketed search (scipy), in the logarithm of the scale: it halves at worst.
+    """
     if seconds(low) <= aim:
         return low
     if seconds(high) >= aim:
         return high
-    for _ in range(_HALVINGS):
-        middle = math.sqrt(low * high)
-        low, high = (middle, high) if seconds(middle) > aim else (low, middle)
-    return math.sqrt(low * high)
+    found = brentq(lambda place: seconds(math.exp(place)) - aim, math.log(low), math.log(high), xtol=_CLOSE)
+    return math.exp(found)

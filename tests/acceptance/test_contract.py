@@ -294,3 +294,19 @@ def test_a_plan_whose_proof_fails_writes_no_program_and_leaves_none(
     unsafe = [finding for finding in document["findings"] if finding["severity"] == "unsafe"]
     assert {finding["code"] for finding in unsafe} == {"outside-travel"}
     assert all("line " in finding["where"] for finding in unsafe)
+
+
+def test_the_time_is_held_against_rates_that_stand_in_the_plan(example: Any) -> None:
+    document = example.document
+    time = document["time"]
+    operations = [one for program in document["programs"] for one in program["operations"]]
+    taking = [one for one in operations if one["purpose"] in ("rough", "face", "groove")]
+    best = max(one["step_over_mm"] * one["step_down_mm"] * one["feed_mm_min"] for one in taking)
+    assert time["removal_mm3_min"] == pytest.approx(best, rel=2e-3)
+    assert time["seconds"] == document["seconds"]
+    removing = time["volume_mm3"] / time["removal_mm3_min"]
+    finishing = time["walls_mm"] / time["finish_feed_mm_min"]
+    assert time["bound_seconds"] == pytest.approx(60.0 * max(removing, finishing) + time["drilling_seconds"], abs=0.2)
+    assert time["over_bound"] == pytest.approx(time["seconds"] / time["bound_seconds"], rel=5e-3)
+    assert time["over_bound"] > 1.0
+    assert f"{time['over_bound']:.1f} times the" in example.ran.out

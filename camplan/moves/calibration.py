@@ -40,8 +40,8 @@ class Calibration:
 
     ``scale`` of the accelerations: 1 where the times agree, None where no sane one explains it; else between ``low``
     and ``high`` if the run was timed to `READ`.  ``fastest`` is the time without any limit of acceleration,
-    ``shortest`` and ``longest`` those at the ends of the sane scales.  ``feed``: the share of all feeds that would
-    explain it as well (None: no share from 0.1 to 2 would).
+    ``shortest`` and ``longest`` those at the ends of the sane scales, ``most`` and ``least``.  ``feed``: the share of
+    all feeds that would explain it as well (None: no share from 0.1 to 2 would).
     """
 
     explained: Explained
@@ -50,6 +50,8 @@ class Calibration:
     fastest: Seconds
     shortest: Seconds
     longest: Seconds
+    least: float
+    most: float
     scale: float | None
     low: float | None
     high: float | None
@@ -88,6 +90,8 @@ def calibrated(run: Run, *, drives: Drives, measured: Seconds, least: float = LE
         fastest=by_scale(_ENDLESS),
         shortest=shortest,
         longest=longest,
+        least=least,
+        most=most,
         scale=scale,
         low=low,
         high=high,

@@ -3,7 +3,7 @@
 import textwrap
 from collections.abc import Sequence
 
-from camplan.moves.calibration import LEAST, MOST, READ, Calibration, Explained
+from camplan.moves.calibration import READ, Calibration, Explained
 from camplan.recut.timings import Timing
 from camplan.report.words import clock
 from camplan.units import PERCENT
@@ -82,7 +82,7 @@ def _explanation(found: Calibration) -> list[str]:
             return [*said, *(_by_feed(found, first=True) if odd else [])]
         case Explained.TOO_LONG:
             return [
-                f"No sane acceleration explains it: even at the lowest, {LEAST:g} times the file's, it would take "
+                f"No sane acceleration explains it: even at {found.least:.3g} times the file's it would take "
                 f"{clock(found.longest)}. Feed override below 100 %, a feed hold or a pause, or a controller that caps "
                 "the feed or stops between lines could.",
                 *_by_feed(found, first=False),
@@ -91,7 +91,7 @@ def _explanation(found: Calibration) -> list[str]:
             endless = (
                 f"even without any limit to them it would take {clock(found.fastest)}"
                 if found.measured < found.fastest
-                else f"even at {MOST:g} times the file's it would take {clock(found.shortest)}"
+                else f"even at {found.most:.3g} times the file's it would take {clock(found.shortest)}"
             )
             return [
                 f"No sane acceleration explains it: {endless}. Feed override above 100 %, rapids faster than the "

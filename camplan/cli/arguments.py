@@ -10,7 +10,7 @@ from camplan.cli.recut_arguments import JOURNAL_EXAMPLE, RECUT_EXAMPLE, add_jour
 
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
-KINDS = ("slot", "side", "rough", "corners", "wall", "floor", "drill", "engrave")
+KINDS = ("slot", "side", "even", "rough", "corners", "wall", "floor", "drill", "engrave")
 """The words of `camplan.cutting.records.CutKind`, said again so that ``--help`` need not load numeric libraries."""
 
 _TIME = re.compile(r"(?:([0-9]{1,3}):)?([0-9]{1,3}):([0-9]{2})")

@@ -152,7 +152,7 @@ def width_bounds(cut: Cut, *, diameter: Mm, step_down: Mm) -> tuple[Bound, ...]:
                     source=CUSTOM,
                 ),
             )
-        case CutKind.SIDE | CutKind.CORNERS:
+        case CutKind.SIDE | CutKind.EVEN | CutKind.CORNERS:
             return (by_side,)
         case CutKind.FLOOR:
             return (by_pass, *_ridge(cut.cutter, height=FINISH_RIDGE))

@@ -17,6 +17,7 @@ from camplan.geometry.clipper import Area, simplified
 from camplan.units import Mm
 
 _SPECK = 1e-5
+_SECOND: Mm = 0.0005
 _SLACK: Mm = 0.012
 """What two fitted roughing paths may lie apart more than planned."""
 
@@ -45,9 +46,11 @@ def nest(work: Area, *, radius: Mm, step_over: Mm) -> Nest:
     current, depth = work, 0
     while current:
         rings.extend(Ring(path=ring, closed=True, depth=depth) for ring in current)
-        inner = simplified(clipper.offset(current, by=-step_over))
+        # the kernel's time grows with the square of the vertices, and inner rings need not know the edge's every one
+        thin = simplified(current, within=_SECOND)
+        inner = simplified(clipper.offset(thin, by=-step_over))
         if step_over > radius - _SLACK:
-            rings.extend(_between(current, inner=inner, radius=radius, depth=depth))
+            rings.extend(_between(thin, inner=inner, radius=radius, depth=depth))
         if not inner:
             innermost.append(current)
         current, depth = inner, depth + 1

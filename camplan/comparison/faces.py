@@ -9,6 +9,7 @@ from camplan.features.records import Feature, PlateFace
 from camplan.features.sections import floor, heights, may
 from camplan.findings import Finding, Severity
 from camplan.simulation import solids
+from camplan.simulation.figures import polygon_of
 from camplan.simulation.solids import Solid
 from camplan.units import Mm, Mm2
 
@@ -81,7 +82,7 @@ def _between(one: Feature, other: Feature, *, thickness: Mm) -> list[Mm]:
 
 
 def _section(feature: Feature, *, z: Mm) -> Solid:
-    return solids.polygon_of(may(feature, z=z))
+    return polygon_of(may(feature, z=z))
 
 
 def _seen(feature: Feature, *, z: Mm, top: PlateFace, back: PlateFace) -> Solid:

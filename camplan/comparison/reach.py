@@ -18,6 +18,7 @@ from camplan.features.sections import must as section
 from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec, SettingSpec
 from camplan.simulation import solids
 from camplan.simulation.blank import blank_at
+from camplan.simulation.figures import polygon_of, region_polygon, regions_polygon
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import Mm
 
@@ -107,7 +108,7 @@ def reach_of(asked: Asked, *, fit: Fit | None, must: Solid) -> Solid:
             made = tuple(
                 one for one in feature.circles if makes_hole(feature, cutters=asked.shop.cutters, diameter=one[2])
             )
-            return solids.polygon_of(section(replace(feature, circles=made), z=asked.z)) if made else solids.NOTHING
+            return polygon_of(section(replace(feature, circles=made), z=asked.z)) if made else solids.NOTHING
         case EdgeSpec() as spec:
             return solids.NOTHING if fit is None else _beside_wall(asked, spec=spec, must=must)
         case PocketSpec() if feature.incline is not None:
@@ -215,7 +216,7 @@ def _room(asked: Asked, *, radius: Mm) -> Solid:
 
 def beside_bridges(feature: Feature) -> Solid:
     """Where the round of the cutter ends beside a bridge: what stands there goes when the bridge is cut by hand."""
-    bridges = [solids.region_polygon(region) for region in feature.bridges]
+    bridges = [region_polygon(region) for region in feature.bridges]
     return solids.grown(solids.united(bridges), by=feature.kerf or 0.0)
 
 
@@ -232,7 +233,7 @@ def _skin(asked: Asked) -> Solid:
                 return solids.less(whole, asked_for(asked.wanted, number=asked.number, z=top))
             return solids.less(may, demanded(asked.wanted, number=asked.number, z=asked.z))
         case OutlineSpec(allowance=allowance) as spec if allowance > 0.0:
-            parts = solids.united([solids.region_polygon(region) for region in feature.regions])
+            parts = regions_polygon(feature.regions)
             out = stands_out(feature, spec=spec, depth=-asked.z) + allowance
             if spec.side == "outside":
                 return solids.grown(parts, by=out)

@@ -11,6 +11,7 @@ from camplan.features.sections import curved_between, heights, may, must
 from camplan.features.specs import MarkSpec, OutlineSpec, PocketSpec
 from camplan.simulation import solids
 from camplan.simulation.blank import Blank, firm_at
+from camplan.simulation.figures import polygon_of
 from camplan.simulation.solids import Solid
 from camplan.units import Mm
 
@@ -104,7 +105,7 @@ def remembered(wanted: Wanted, *, kind: str, number: int, z: Mm, work: Callable[
 def _solid(wanted: Wanted, *, kind: str, number: int, z: Mm, section: Callable[..., Section]) -> Solid:
     key = (kind, number, _stretch(wanted, number=number, z=z))
     if key not in wanted.known:
-        wanted.known[key] = solids.polygon_of(section(wanted.features[number], z=z))
+        wanted.known[key] = polygon_of(section(wanted.features[number], z=z))
     return wanted.known[key]
 
 

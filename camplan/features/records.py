@@ -146,7 +146,7 @@ class Existing:
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Plate:
     """The stock in the setting's coordinates; ``zero`` is the word of the job file, and the drawing's own zero is at
-    ``drawn_at``.  ``existing`` is open to its top, ``beneath`` to its underside, the
+    ``drawn_at``.  What was gone before it is cut: ``existing`` is open to its top, ``beneath`` to its underside, the
     deepest first."""
 
     thickness: Mm

@@ -19,7 +19,7 @@ _FACES: tuple[FaceUp, ...] = ("top", "back")
 def read_existing(fields: Fields, *, unit: Mm, thickness: Mm | None, folder: Path) -> tuple[ExistingSpec, ...]:
     """The key ``existing`` of the plate's table; nothing if it is left out.
 
-    A text alone is an earlier plan if a folder of that name beside the job holds one, else a layer cut through.
+    A text alone is an earlier plan if there is a folder of that name beside the job, else a layer cut through.
     """
     value: Any = fields.raw(_KEY)
     if value is None:

@@ -23,6 +23,7 @@ from camplan.pairing.patterns import feature_named
 from camplan.pairing.records import GapAt, MatingFound, Placed
 from camplan.regions import Region
 from camplan.simulation import solids
+from camplan.simulation.figures import polygon_of, region_polygon
 from camplan.simulation.solids import Floats, Solid
 from camplan.units import UM_PER_MM, Mm, Mm2
 
@@ -84,14 +85,14 @@ def core_section(feature: Feature, *, depth: Mm) -> Solid:
     """What stands inside a feature at a depth below its plate's top."""
     section = must(feature, z=0.0 - depth)
     if isinstance(feature.spec, OutlineSpec):
-        return solids.polygon_of(Section(regions=section.keep, grow=section.keep_grow))
-    return solids.enclosed(solids.polygon_of(section))
+        return polygon_of(Section(regions=section.keep, grow=section.keep_grow))
+    return solids.enclosed(polygon_of(section))
 
 
 def cavity_section(feature: Feature, *, depth: Mm) -> Solid:
     """What is open of a pocket at a depth below its plate's top."""
     section = must(feature, z=0.0 - depth)
-    return solids.NOTHING if section is EMPTY else solids.polygon_of(section)
+    return solids.NOTHING if section is EMPTY else polygon_of(section)
 
 
 def _nominal(feature: Feature) -> Feature:
@@ -201,7 +202,7 @@ def _floor(spec: MatingSpec, *, floor: Mm | None) -> list[Finding]:
 def _rim(spec: MatingSpec, *, core: Placed, cavity: Placed, parting: Mm) -> list[Finding]:
     """Whether the core's plate stands above its parting face anywhere else, where the other plate would lie on it."""
     gone = [
-        solids.polygon_of(Section(regions=tuple(Region(outer=region.outer) for region in feature.regions)))
+        polygon_of(Section(regions=tuple(Region(outer=region.outer) for region in feature.regions)))
         for feature in core.features
         if isinstance(feature.spec, PocketSpec | FaceSpec)
         and feature.top <= tolerance.SAME_POINT
@@ -209,7 +210,7 @@ def _rim(spec: MatingSpec, *, core: Placed, cavity: Placed, parting: Mm) -> list
     ]
     other = laid_region(cavity.plate.outline, lie=cavity.lie)
     over = laid_region(other, lie=core.lie.back)
-    plate = solids.common(solids.region_polygon(core.plate.outline), solids.region_polygon(over))
+    plate = solids.common(region_polygon(core.plate.outline), region_polygon(over))
     stands = solids.less(plate, solids.grown(solids.united(gone), by=tolerance.JOIN))
     rims = solids.parts(stands, least=_SPECK)
     if not rims:

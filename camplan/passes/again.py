@@ -72,7 +72,7 @@ def with_shut_in(ground: Ground, *, operation: Operation, area: Area, work: Area
     """The ground with where an operation found no way down, after it did all the rest of ``work``."""
     key = _key(operation)
     before = clipper.difference(ground.shut_in.get(key, ()), less=clipper.difference(work, less=area))
-    now = clipper.union([_opened(before, by=_NAUGHT), area])
+    now = clipper.union([clipper.opened(before, radius=_NAUGHT), area])
     return ground if not now and key not in ground.shut_in else replace(ground, shut_in={**ground.shut_in, key: now})
 
 
@@ -80,7 +80,7 @@ def with_waived(ground: Ground, *, operation: Operation, area: Area, work: Area)
     """The ground with what an operation left alone of ``work``, as earlier ones had failed to go down there."""
     key = _key(operation)
     before = clipper.difference(ground.waived.get(key, ()), less=work)
-    now = clipper.union([_opened(before, by=_NAUGHT), area])
+    now = clipper.union([clipper.opened(before, radius=_NAUGHT), area])
     return ground if not now and key not in ground.waived else replace(ground, waived={**ground.waived, key: now})
 
 
@@ -141,25 +141,21 @@ def room_left(whole: Area, *, work: Area, radius: Mm, left: Undone | None, plate
     stands = clipper.intersection(
         clipper.difference(all_of_it, less=done), with_=clipper.intersection(reach, with_=plate)
     )
-    stands = _thick(stands)
+    stands = thick(stands)
     if not stands:
         return ()
     # no farther into what is cleared than the overlap; as far as need be only where that leaves something by a wall
     room: Area = ()
     for by in (OVERLAP - radius, 0.0, radius):
-        missed = _thick(clipper.difference(stands, less=clipper.offset(simplified(room, within=_SECOND), by=radius)))
+        missed = thick(clipper.difference(stands, less=clipper.offset(simplified(room, within=_SECOND), by=radius)))
         if not missed:
             break
         near = missed if by == 0.0 else clipper.offset(missed, by=by)
         # a strip that is just as wide as the overlap leaves it shrinks to a hairline, which no path would follow
-        room = clipper.union([room, _opened(clipper.intersection(work, with_=near), by=_NAUGHT)])
+        room = clipper.union([room, clipper.opened(clipper.intersection(work, with_=near), radius=_NAUGHT)])
     return room
 
 
-def _thick(area: Area) -> Area:
+def thick(area: Area) -> Area:
     """An area without the hairlines along its edges, those that hang on to thicker parts of it too."""
-    return _opened(area, by=_THIN / 2.0)
-
-
-def _opened(area: Area, *, by: Mm) -> Area:
-    return clipper.offset(clipper.offset(area, by=-by), by=by) if area else ()
+    return clipper.opened(area, radius=_THIN / 2.0)

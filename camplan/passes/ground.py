@@ -45,12 +45,12 @@ class Bar:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ground:
-    """``plate``: the stock's outline; ``gone``: what was gone of it before anything is cut; ``bars``: what stands on
-    it; ``holder_radius``: of the machine's holder;
-    ``hollows``: what is cleared; by feature name and piece ``swept``: what its operations have cleared at its full
-    depth, and ``layouts``: how its area was laid out last; ``earlier``: by feature name what stood on the plate in each
-    setting before this one in which it was cut; ``begun``: how many hollows there were when this setting began;
-    ``shut_in``: by operation where it found no way down, ``waived`` what it left alone because others had found none.
+    """``plate``: the stock's outline; ``gone``: what was gone of it before anything is cut, the deepest first;
+    ``bars``: what stands on it; ``holder_radius``: of the machine's holder; ``hollows``: what is cleared, what was gone
+    before among it; by feature name and piece ``swept``: what its operations have cleared at its full depth, and
+    ``layouts``: how its area was laid out last; ``earlier``: by feature name what stood on the plate in each setting
+    before this one in which it was cut; ``begun``: how many hollows there were when this setting began; ``shut_in``: by
+    operation where it found no way down, ``waived`` what it left alone because others had found none.
     """
 
     plate: Area
@@ -84,8 +84,13 @@ def bare_ground(plate: Plate, *, holder_radius: Mm) -> Ground:
 
 def gone_at(ground: Ground, *, z: Mm) -> Area:
     """What was gone before anything was cut at height ``z``: the last hollow that reaches it holds the deeper ones."""
-    reaching = [hollow for hollow in ground.gone if hollow.bottom <= z + _SAME]
-    return reaching[-1].area if reaching else ()
+    number = _gone_number(ground, z=z)
+    return ground.gone[number - 1].area if number else ()
+
+
+def _gone_number(ground: Ground, *, z: Mm) -> int:
+    """How many of the hollows that were there before anything was cut reach down to ``z``."""
+    return sum(hollow.bottom <= z + _SAME for hollow in ground.gone)
 
 
 def stands_at(ground: Ground, *, z: Mm) -> Area:
@@ -107,7 +112,7 @@ def spread(levels: Sequence[Mm], *, ground: Ground) -> tuple[tuple[Mm, ...], ...
     found: list[list[Mm]] = []
     known: int | None = None
     for z in levels:
-        count = sum(hollow.bottom <= z + _SAME for hollow in ground.gone)
+        count = _gone_number(ground, z=z)
         if count != known:
             found.append([])
             known = count

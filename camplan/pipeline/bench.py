@@ -83,7 +83,7 @@ def load_bench(job_file: Path) -> Bench:
         post=post.post,
         plate=start.plate,
         features=built.drawn.features,
-        faces=tuple(on_face(face, begun=start.plate) for face in built.faces),
+        faces=tuple(on_face(face, top=start.plate) for face in built.faces),
         findings=(
             *shelf.findings,
             *material.findings,

@@ -16,7 +16,7 @@ from camplan.features.specs import ExistingLayer, ExistingPlan, ExistingSpec, Gr
 from camplan.findings import Finding, Severity
 from camplan.geometry.chains import chain
 from camplan.job import Job
-from camplan.recut.earlier import Bounds, Earlier, read_earlier
+from camplan.recut.earlier import Bounds, Earlier, Lying, read_earlier
 from camplan.recut.folder import plan_sum_of
 from camplan.recut.history import history_of
 from camplan.recut.journal import journal_beside, read_journal
@@ -25,6 +25,7 @@ from camplan.regions import Region, moved
 from camplan.rs274.posts import load_post
 from camplan.rs274.read import read
 from camplan.simulation import solids
+from camplan.simulation.figures import polygon_of, region_polygon, regions_polygon
 from camplan.simulation.hollows import hollows
 from camplan.simulation.solids import Solid
 from camplan.simulation.track import track_of
@@ -74,23 +75,30 @@ def begun(plate: Plate, *, job: Job, drawing: Drawing) -> Begun:
     return Begun(plate=replace(plate, existing=_laid(top), beneath=_laid(back)), findings=tuple(findings))
 
 
-def on_face(face: PlateFace, *, begun: Plate) -> PlateFace:
-    """A face with what was gone of the plate before, as it lies then; ``begun`` is seen from the plate's top."""
-    about = face.about
-    if not begun.existing and not begun.beneath:
+def on_face(face: PlateFace, *, top: Plate) -> PlateFace:
+    """A face with what was gone of the plate before, as it lies then; ``top`` is the plate seen from its top."""
+    if not top.existing and not top.beneath:
         return face
-    if about is None:
-        return _with(face, existing=begun.existing, beneath=begun.beneath)
+    if face.about is None:
+        return _with(face, existing=top.existing, beneath=top.beneath)
+    # turning over is its own inverse: from the top to the back as from the back to the top
+    lies = Lying(about=face.about, bounds=top.bounds)
+    existing, beneath = (_turned(every, lies=lies, seen=face.plate.bounds) for every in (top.beneath, top.existing))
+    return _with(face, existing=existing, beneath=beneath)
 
-    def turned(every: Iterable[Existing]) -> tuple[Existing, ...]:
-        found = []
-        for one in every:
-            figure = solids.united([solids.region_polygon(region) for region in one.regions])
-            seen = solids.turned(figure, about=about, lies=begun.bounds, seen=face.plate.bounds)
-            found.append(Existing(regions=_regions(seen), depth=one.depth))
-        return tuple(found)
 
-    return _with(face, existing=turned(begun.beneath), beneath=turned(begun.existing))
+def _turned(every: Iterable[Existing], *, lies: Lying, seen: Bounds) -> tuple[Existing, ...]:
+    return tuple(
+        Existing(regions=_regions(_laid_in(regions_polygon(one.regions), lies=lies, seen=seen)), depth=one.depth)
+        for one in every
+    )
+
+
+def _laid_in(figure: Solid, *, lies: Lying, seen: Bounds) -> Solid:
+    """A figure of a plate as it ``lies``, as it is ``seen`` in another box, turned over if it lies so."""
+    if lies.about is None:
+        return solids.shifted(figure, by=(seen[0] - lies.bounds[0], seen[1] - lies.bounds[1]))
+    return solids.turned(figure, about=lies.about, lies=lies.bounds, seen=seen)
 
 
 def _with(face: PlateFace, *, existing: tuple[Existing, ...], beneath: tuple[Existing, ...]) -> PlateFace:
@@ -104,8 +112,8 @@ def _opened(feature: Feature, *, plate: Plate) -> Feature:
     spec = feature.spec
     if not isinstance(spec, PocketSpec | GrooveSpec) or (isinstance(spec, PocketSpec) and spec.draft > 0.0):
         return feature
-    beside = solids.united([solids.region_polygon(region) for region in gone(plate, z=-feature.bottom)])
-    figure = solids.polygon_of(must(feature, z=-feature.bottom + _JUST_ABOVE))
+    beside = regions_polygon(gone(plate, z=-feature.bottom))
+    figure = polygon_of(must(feature, z=-feature.bottom + _JUST_ABOVE))
     return replace(feature, open_edges=True) if solids.area(solids.common(figure, beside)) > _LEAST else feature
 
 
@@ -133,7 +141,7 @@ def _drawn(spec: ExistingLayer, *, wanted: Wanted, plate: Plate) -> list[_Gone]:
     if layer is None:
         return []
     regions = layers.regions(layer, wanted=wanted, of="pockets that the plate already has")
-    figure = solids.united([solids.region_polygon(moved(region, by=plate.drawn_at)) for region in regions])
+    figure = regions_polygon(moved(region, by=plate.drawn_at) for region in regions)
     depth = plate.thickness if spec.depth is None else spec.depth
     return [_Gone(solid=figure, depth=depth, back=spec.face == "back")] if regions else []
 
@@ -141,23 +149,17 @@ def _drawn(spec: ExistingLayer, *, wanted: Wanted, plate: Plate) -> list[_Gone]:
 def _cut(earlier: Earlier, *, plate: Plate, beside: Path, findings: list[Finding]) -> list[_Gone]:
     """What the programs of an earlier plan, and the skims since, have left, and what was gone before them."""
     _refuse_other(earlier, plate=plate)
-    x, y = plate.bounds[0] - earlier.bounds[0], plate.bounds[1] - earlier.bounds[1]
+    drawn = Lying(about=None, bounds=earlier.bounds)
     found = [
-        _Gone(solid=_as_solid(one, by=(x, y)), depth=one.depth, back=back)
+        _Gone(solid=_laid_in(regions_polygon(one.regions), lies=drawn, seen=plate.bounds), depth=one.depth, back=back)
         for back, each in ((False, earlier.existing), (True, earlier.beneath))
         for one in each
     ]
     programs = _programs(earlier, beside=beside, findings=findings)
-    for about in sorted({lying.about or "" for lying in earlier.settings.values()}):
-        mine = [program for program in programs if (earlier.settings[program.setting].about or "") == about]
-        track = track_of(mine)
+    for lying in dict.fromkeys(earlier.settings.values()):
+        track = track_of([program for program in programs if earlier.settings[program.setting] == lying])
         for hollow in hollows(track, thickness=plate.thickness):
-            solid = hollow.solid
-            lying = next(one for one in earlier.settings.values() if (one.about or "") == about)
-            if lying.about is None:
-                solid = solids.shifted(solid, by=(x, y))
-            else:
-                solid = solids.turned(solid, about=lying.about, lies=lying.bounds, seen=plate.bounds)
+            solid = _laid_in(hollow.solid, lies=lying, seen=plate.bounds)
             found.append(_Gone(solid=solid, depth=-hollow.z, back=lying.about is not None))
     return found
 
@@ -223,13 +225,9 @@ def _regions(figure: Solid) -> tuple[Region, ...]:
     return tuple(found)
 
 
-def _as_solid(one: Existing, *, by: tuple[Mm, Mm]) -> Solid:
-    return solids.united([solids.region_polygon(moved(region, by=by)) for region in one.regions])
-
-
 def _said(every: Sequence[_Gone], *, plate: Plate) -> Finding:
     """How much of the plate was gone before."""
-    figure = solids.common(solids.united([one.solid for one in every]), solids.region_polygon(plate.outline))
+    figure = solids.common(solids.united([one.solid for one in every]), region_polygon(plate.outline))
     deepest = max((one.depth for one in every), default=0.0)
     whole = "through" if deepest >= plate.thickness - _ALIKE else f"up to {deepest:.2f} mm deep"
     return Finding(

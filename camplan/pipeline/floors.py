@@ -11,6 +11,7 @@ from camplan.features.specs import PocketSpec
 from camplan.findings import Finding, Severity
 from camplan.operations.records import Operation, Part
 from camplan.simulation import solids
+from camplan.simulation.figures import polygon_of
 from camplan.simulation.solids import Solid
 from camplan.units import Mm
 
@@ -65,7 +66,7 @@ def floor_findings(
 
 
 def _floors(feature: Feature, *, face: PlateFace, others: Sequence[PlateFace]) -> Iterator[_Floor]:
-    figure = solids.polygon_of(must(feature, z=-feature.bottom + _JUST_ABOVE))
+    figure = polygon_of(must(feature, z=-feature.bottom + _JUST_ABOVE))
     rest = face.plate.thickness - feature.bottom
     yield from _widest(figure, thickness=rest)
     for other in others:
@@ -88,5 +89,5 @@ def _seen(feature: Feature, *, lies: PlateFace, seen: PlateFace) -> Solid:
     """The floor of a pocket of one face, where the other face lies over it."""
     about = lies.about or seen.about
     assert about is not None
-    figure = solids.polygon_of(must(feature, z=-feature.bottom + _JUST_ABOVE))
+    figure = polygon_of(must(feature, z=-feature.bottom + _JUST_ABOVE))
     return solids.turned(figure, about=about, lies=lies.plate.bounds, seen=seen.plate.bounds)

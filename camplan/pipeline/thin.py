@@ -5,13 +5,14 @@ from collections.abc import Iterator, Sequence
 from camplan import tolerance
 from camplan.catalogue.records import Material
 from camplan.cutting.floors import ELASTICITY, wall_gives
-from camplan.features.records import Existing, Feature, PlateFace
+from camplan.features.records import Feature, PlateFace
 from camplan.features.sections import floor, may
 from camplan.features.specs import EdgeSpec, FaceSpec, HoleSpec, MarkSpec
 from camplan.findings import Finding, Severity
 from camplan.geometry.places import by_axes
 from camplan.operations.records import Operation
 from camplan.simulation import solids
+from camplan.simulation.figures import polygon_of, regions_polygon
 from camplan.simulation.solids import Solid
 from camplan.units import UM_PER_MM, Mm, Newton
 
@@ -44,7 +45,7 @@ def _walls(feature: Feature, *, face: PlateFace, force: Newton, material: Materi
     """The wall that gives most, of those between a feature and each hollow that it does not meet."""
     worst: tuple[Mm, Mm, Mm, tuple[Mm, Mm]] | None = None
     for gone, height in _beside(feature, face=face):
-        figure = solids.polygon_of(may(feature, z=-feature.top - height + _JUST))
+        figure = polygon_of(may(feature, z=-feature.top - height + _JUST))
         for part in solids.parts(gone):
             across = solids.apart(part, other=figure) if not figure.is_empty else 0.0
             if across <= _JUST:
@@ -82,10 +83,13 @@ def _beside(feature: Feature, *, face: PlateFace) -> Iterator[tuple[Solid, Mm]]:
     """What was gone, and how high a wall between it and a feature would be: as far as both go."""
     thickness = face.plate.thickness
     for one in face.plate.existing:
-        yield _solid(one), min(floor(feature), one.depth) - feature.top
+        yield regions_polygon(one.regions), min(floor(feature), one.depth) - feature.top
     for one in face.plate.beneath:
         if thickness - one.depth < floor(feature):
-            yield _solid(one), min(floor(feature) - (thickness - one.depth), floor(feature) - feature.top)
+            yield (
+                regions_polygon(one.regions),
+                min(floor(feature) - (thickness - one.depth), floor(feature) - feature.top),
+            )
 
 
 def _floors(feature: Feature, *, face: PlateFace) -> Iterator[Finding]:
@@ -96,8 +100,8 @@ def _floors(feature: Feature, *, face: PlateFace) -> Iterator[Finding]:
         rest = face.plate.thickness - floor(feature) - one.depth
         if one.depth >= face.plate.thickness - _JUST or rest >= THIN:
             continue
-        figure = solids.polygon_of(may(feature, z=-floor(feature) + _JUST))
-        both = solids.common(figure, _solid(one))
+        figure = polygon_of(may(feature, z=-floor(feature) + _JUST))
+        both = solids.common(figure, regions_polygon(one.regions))
         if both.is_empty or solids.area(both) <= _LEAST:
             continue
         at = solids.inside_point(max(solids.parts(both), key=solids.area))
@@ -118,7 +122,7 @@ def _half_over(feature: Feature, *, face: PlateFace) -> Iterator[Finding]:
     for x, y, diameter in feature.circles:
         disc = solids.grown(solids.point(x, y), by=diameter / 2.0)
         for one in face.plate.existing:
-            share = solids.area(solids.common(disc, _solid(one))) / solids.area(disc)
+            share = solids.area(solids.common(disc, regions_polygon(one.regions))) / solids.area(disc)
             if _EDGE < share < 1.0 - _EDGE:
                 message = (
                     f"the hole at {by_axes((x, y))} lies over an edge of what the plate already has: a drill runs off "
@@ -126,7 +130,3 @@ def _half_over(feature: Feature, *, face: PlateFace) -> Iterator[Finding]:
                 )
                 yield Finding(severity=Severity.CAUTION, code="hole-on-edge", message=message, where=feature.spec.name)
                 break
-
-
-def _solid(one: Existing) -> Solid:
-    return solids.united([solids.region_polygon(region) for region in one.regions])

@@ -10,6 +10,7 @@ from camplan import tolerance
 from camplan.features.existing import gone_number
 from camplan.features.records import Plate
 from camplan.simulation import solids
+from camplan.simulation.figures import region_polygon, regions_polygon
 from camplan.simulation.solids import Floats, Solid
 from camplan.units import Mm
 
@@ -36,8 +37,8 @@ class Blank:
 
 def blank_of(plate: Plate) -> Blank:
     """The blank of a plate."""
-    outline = solids.region_polygon(plate.outline)
-    gone = [solids.united([solids.region_polygon(region) for region in one.regions]) for one in plate.existing]
+    outline = region_polygon(plate.outline)
+    gone = [regions_polygon(one.regions) for one in plate.existing]
     floors = [solids.less(one, deeper) for deeper, one in itertools.pairwise([solids.NOTHING, *gone])]
     stands = tuple(solids.less(outline, one) for one in gone)
     firm = tuple(solids.less(outline, solids.grown(one, by=tolerance.WALL_PROOF)) for one in gone)

@@ -12,10 +12,7 @@ import shapely
 from numpy.typing import NDArray
 
 from camplan import tolerance
-from camplan.features.records import HalfPlane, Section
 from camplan.features.specs import Axis
-from camplan.geometry.chains import tessellated
-from camplan.regions import Region
 from camplan.units import Mm, Mm2
 
 Solid = Any
@@ -84,6 +81,19 @@ def nearest(shape: Solid, *, to: Solid) -> tuple[Mm, Mm]:
     """The place of a figure that is nearest to another."""
     x, y = shapely.get_coordinates(shapely.shortest_line(shape, to))[0].tolist()
     return x, y
+
+
+def line(places: Floats, *, closed: bool) -> Solid:
+    """A line through (n, 2) places, back to the first if closed; a point if there is but one."""
+    if closed:
+        places = np.vstack((places, places[:1]))
+    return shapely.Point(places[0]) if len(places) == 1 else shapely.LineString(places)
+
+
+def polygon(outer: Floats, *, holes: Sequence[Floats] = ()) -> Solid:
+    """What rings of (n, 2) places enclose; mended where they cross themselves."""
+    found = shapely.Polygon(outer, holes)
+    return found if found.is_valid else shapely.make_valid(found, method="structure")
 
 
 def cones(*, start: Floats, start_radii: Floats, end: Floats, end_radii: Floats) -> Solids:
@@ -374,57 +384,3 @@ def meeting_pairs(shapes: Sequence[Solid], *, others: Sequence[Solid] | None = N
     first, second = tree.query(np.asarray(shapes, dtype=object), predicate="intersects")
     order = np.lexsort((second, first))
     return first[order], second[order]
-
-
-def polygon_of(section: Section, *, chord: Mm = tolerance.CHORD) -> Solid:
-    """A section worked out by GEOS."""
-    whole = united([*(region_polygon(region, chord=chord) for region in section.regions)])
-    whole = grown(whole, by=section.grow)
-    if section.lines and section.grow > 0.0:
-        paths = np.array([_line(tessellated(path, chord=chord), closed=path.closed) for path in section.lines])
-        swept = widened(paths, radii=np.full(len(paths), section.grow))
-        whole = united([part for part in (whole, *swept) if not part.is_empty])
-    if section.beads:
-        hulls = [
-            _beaded(points, radii) for one in section.beads for points, radii in zip(one.points, one.radii, strict=True)
-        ]
-        whole = united([part for part in (whole, *np.concatenate(hulls)) if not part.is_empty])
-    if section.keep:
-        keep = united([region_polygon(region, chord=chord) for region in section.keep])
-        whole = less(whole, grown(keep, by=section.keep_grow))
-    if section.stay:
-        whole = less(whole, united([region_polygon(region, chord=chord) for region in section.stay]))
-    if section.within and not whole.is_empty:
-        whole = common(whole, _half_plane(section.within, around=bounds(whole)))
-    return whole
-
-
-def _half_plane(within: HalfPlane, *, around: tuple[Mm, Mm, Mm, Mm]) -> Solid:
-    """As much of a half plane as matters to what lies in a box."""
-    corners = np.array([(around[0], around[1]), (around[2], around[3])])
-    far = float(np.hypot(*(corners - np.asarray(within.point)).T).max()) + float(np.hypot(*np.diff(corners, axis=0)[0]))
-    along = np.asarray(within.direction)
-    across = np.array([-along[1], along[0]])
-    foot = np.asarray(within.point)
-    return shapely.Polygon(
-        [foot - far * across, foot + far * (along - across), foot + far * (along + across), foot + far * across]
-    )
-
-
-def _beaded(places: Floats, radii: Floats) -> Solids:
-    """What a disc of changing radius covers as it goes from place to place."""
-    return cones(start=places[:-1], start_radii=radii[:-1], end=places[1:], end_radii=radii[1:])
-
-
-def region_polygon(region: Region, *, chord: Mm = tolerance.CHORD) -> Solid:
-    """A region as a polygon, arcs as chords."""
-    polygon = shapely.Polygon(
-        tessellated(region.outer, chord=chord), [tessellated(island, chord=chord) for island in region.islands]
-    )
-    return polygon if polygon.is_valid else shapely.make_valid(polygon, method="structure")
-
-
-def _line(places: Floats, *, closed: bool) -> Solid:
-    if closed:
-        places = np.vstack((places, places[:1]))
-    return shapely.Point(places[0]) if len(places) == 1 else shapely.LineString(places)

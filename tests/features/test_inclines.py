@@ -22,7 +22,7 @@ from camplan.features.specs import Incline
 from camplan.geometry.chains import chain
 from camplan.operations import areas
 from camplan.regions import Region
-from camplan.simulation import solids
+from camplan.simulation.figures import polygon_of
 
 EVEN = Incline(start=(10.0, 20.0), end=(50.0, 20.0), first=1.5, last=2.5)
 BOX = Region(outer=chain([(10, 10), (50, 10), (50, 30), (10, 30)], closed=True))
@@ -52,7 +52,7 @@ def test_both_kernels_cut_a_figure_where_its_floor_passes_a_depth(depth: float) 
     section = Section(regions=(BOX,), within=from_depth(EVEN, depth=depth))
     x = 10.0 + 40.0 * (depth - 1.5)
     wanted = shapely.box(x, 10, 50, 30)
-    assert solids.polygon_of(section).symmetric_difference(wanted).area < 1e-6
+    assert polygon_of(section).symmetric_difference(wanted).area < 1e-6
     mine = shapely.union_all([shapely.Polygon(ring) for ring in areas.of_section(section)])
     assert mine.symmetric_difference(wanted).area < 1e-3
 

@@ -25,7 +25,7 @@ from camplan.features.slopes import (
 )
 from camplan.geometry.chains import chain, length
 from camplan.operations import areas
-from camplan.simulation import solids
+from camplan.simulation.figures import polygon_of
 
 QUARTER = math.sqrt(2.0) - 1.0
 
@@ -94,7 +94,7 @@ def test_a_level_round_groove_is_as_wide_as_the_chord_of_its_circle(station: flo
     even = straight(2.0, 2.0)
     found = beads(even, depth=1.4, profile=round_profile(4.0))
     assert found is not None
-    figure = solids.polygon_of(Section(beads=(found,)))
+    figure = polygon_of(Section(beads=(found,)))
     assert width_at(figure, station) == pytest.approx(2.0 * math.sqrt(0.6 * 3.4), abs=0.0005)
 
 
@@ -103,7 +103,7 @@ def test_a_falling_round_groove_is_the_envelope_of_its_balls() -> None:
     axes r and r / cos a; its balls touch it (solid geometry)."""
     slope = Slope(path=chain([(0, 0), (40, 0)]), depths=np.array([3.0, 1.0]))
     angle = math.atan(2.0 / 40.0)
-    figure = solids.polygon_of(Section(beads=(beads(slope, depth=1.5, profile=round_profile(4.0)),)))
+    figure = polygon_of(Section(beads=(beads(slope, depth=1.5, profile=round_profile(4.0)),)))
     for x in (5.0, 12.0, 20.0):
         middle = 3.0 - 2.0 * x / 40.0 - 2.0  # depth of the balls' middles over x
         up = (1.5 - middle) * math.cos(angle)  # square to the axis, in units of the circle
@@ -116,7 +116,7 @@ def test_a_groove_that_narrows_is_the_hull_of_its_end_discs() -> None:
     section = Section(beads=(widening(chain([(5, 5), (17, 5)]), widths=(4.0, 2.0)),))
     lean = math.asin(1.0 / 12.0)
     wanted = 3.0 * 12.0 * math.cos(lean) + 4.0 * (math.pi / 2.0 + lean) + (math.pi / 2.0 - lean)
-    assert solids.polygon_of(section).area == pytest.approx(wanted, abs=0.005)
+    assert polygon_of(section).area == pytest.approx(wanted, abs=0.005)
     assert sum(shapely.Polygon(ring).area for ring in areas.of_section(section)) == pytest.approx(wanted, abs=0.005)
 
 
@@ -127,7 +127,7 @@ def test_both_kernels_find_the_same_figure() -> None:
         for depth in (0.2, 1.1, 1.8, 2.4):
             section = Section(beads=(beads(slope, depth=depth, profile=profile),))
             mine = shapely.union_all([shapely.Polygon(ring) for ring in areas.of_section(section)])
-            other = solids.polygon_of(section)
+            other = polygon_of(section)
             assert mine.difference(other.buffer(0.001)).is_empty
             assert other.difference(mine.buffer(0.001)).is_empty
 
@@ -141,5 +141,5 @@ def test_deeper_sections_lie_within_shallower_ones(first: float, last: float, sh
         upper, lower = (beads(slope, depth=depth, profile=profile) for depth in (0.5 * high, high))
         assert upper is not None
         assert lower is not None
-        wide, narrow = (solids.polygon_of(Section(beads=(one,))) for one in (upper, lower))
+        wide, narrow = (polygon_of(Section(beads=(one,))) for one in (upper, lower))
         assert narrow.difference(wide.buffer(0.001)).is_empty

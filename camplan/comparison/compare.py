@@ -9,10 +9,10 @@ import numpy as np
 
 from camplan.comparison.clusters import Box, Cluster, Height, Layer, layers_of
 from camplan.comparison.gouges import Gouge, gouges_in, limits, overcut, stray_gouges
-from camplan.comparison.left import Left, left_at
+from camplan.comparison.left import Left, left_at, to_be_cut
 from camplan.comparison.reach import Asked, Cleared, Shop, Wall
 from camplan.comparison.records import SectionVerdict
-from camplan.comparison.wanted import Wanted, demanded
+from camplan.comparison.wanted import Wanted
 from camplan.features.specs import EdgeSpec
 from camplan.simulation import solids
 from camplan.simulation.bands import straight, widest
@@ -197,7 +197,7 @@ def _left(asked: Sequence[Asked], *, height: Height, clean: dict[int, _Clean]) -
     lefts = []
     wall = 0.0
     for one in asked:
-        must = demanded(one.wanted, number=one.number, z=one.z)
+        must = to_be_cut(one)
         if must.is_empty:
             continue
         known = clean.get(one.number)

@@ -1,17 +1,18 @@
 """What was removed and may not be: how deep, where, and by which move."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from camplan import tolerance
 from camplan.comparison.clusters import Cluster, Layer
 from camplan.comparison.wanted import Wanted, allowed, curved, remembered
+from camplan.features.existing import gone_number
 from camplan.features.sections import shallow_floor
 from camplan.features.specs import EdgeSpec
 from camplan.simulation import solids
-from camplan.simulation.blank import blank_at
+from camplan.simulation.blank import blank_at, gone_at
 from camplan.simulation.solids import Ints, Solid
 from camplan.simulation.sweep import Pieces, pieces
 from camplan.simulation.track import Track, chords_in
@@ -44,7 +45,32 @@ class Limits:
 
 
 def limits(wanted: Wanted, *, members: tuple[int, ...], z: Mm) -> Limits:
-    """The union of what all features of a cluster may remove."""
+    """The union of what all features of a cluster may remove, and of what was gone before: beside that a bite of a
+    hair is no deeper for being far from the features."""
+    drawn = _of_features(wanted, members=members, z=z)
+    gone = gone_number(wanted.plate.plate, z=z)
+    if not gone:
+        return drawn
+    beside = wanted.plate.gone[gone - 1]
+
+    def widened() -> Solid:
+        return solids.united([drawn.may, beside])
+
+    if len(members) > 1:
+        may = widened()
+        return replace(drawn, may=may, granted=solids.grown(may, by=tolerance.GOUGE))
+    may = remembered(wanted, kind=f"may beside {gone}", number=members[0], z=z, work=widened)
+    granted = remembered(
+        wanted,
+        kind=f"granted beside {gone}",
+        number=members[0],
+        z=z,
+        work=lambda: solids.grown(may, by=tolerance.GOUGE),
+    )
+    return replace(drawn, may=may, granted=granted)
+
+
+def _of_features(wanted: Wanted, *, members: tuple[int, ...], z: Mm) -> Limits:
     if len(members) == 1:
         may = allowed(wanted, number=members[0], z=z)
         granted = remembered(
@@ -154,10 +180,11 @@ def stray_gouges(layer: Layer, *, wanted: Wanted, track: Track, removed: Solid, 
     outside = solids.common(removed, blank_at(wanted.plate, z=z))
     if outside.is_empty:
         return
-    held = solids.united([cluster.domain for cluster in layer.clusters])
+    gone = gone_at(wanted.plate, z=z)
+    held = solids.united([*(cluster.domain for cluster in layer.clusters), solids.grown(gone, by=tolerance.GOUGE)])
     for part in solids.parts(solids.less(outside, held), least=_LEAST):
         each = [allowed(wanted, number=number, z=z) for number in range(len(wanted.features))]
-        may = solids.united([one for one in each if not one.is_empty])
+        may = solids.united([*(one for one in each if not one.is_empty), gone])
         yield from _gouges(part, rows=layer.stray, may=may, wanted=wanted, track=track, z=z)
 
 

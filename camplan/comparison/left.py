@@ -21,11 +21,12 @@ from camplan.comparison.reach import (
     reach_of,
 )
 from camplan.comparison.records import FINISHED
-from camplan.comparison.wanted import demanded
+from camplan.comparison.wanted import demanded, to_cut
 from camplan.features import holds
 from camplan.features.inclines import foot_height
 from camplan.features.specs import EdgeSpec, GrooveSpec, HoleSpec, MarkSpec, OutlineSpec, PocketSpec
 from camplan.simulation import solids
+from camplan.simulation.blank import gone_at
 from camplan.simulation.solids import Nearness, Solid
 from camplan.units import UM_PER_MM, Mm, Mm2
 
@@ -74,19 +75,25 @@ class LeftAt:
     wall: Mm
 
 
+def to_be_cut(asked: Asked) -> Solid:
+    """What of a feature has to be cut at a height: all that must be gone and was not gone before."""
+    return to_cut(asked.wanted, number=asked.number, z=asked.z, grant=_grant(asked))
+
+
 def left_at(asked: Asked) -> LeftAt:
     """What a feature has left at a height."""
-    must = demanded(asked.wanted, number=asked.number, z=asked.z)
+    must, grant = to_be_cut(asked), _grant(asked)
     near = asked.removed.near
-    grant = _grant(asked)
     missing = solids.less(must, asked.removed.grown(by=grant))
     if not solids.parts(missing, least=1e-9):
         # what stands is thickest at corners of what must be gone: no need to cut one figure from the other
         return LeftAt(pieces=(), wall=float(near.distances(solids.coordinates(must)).max(initial=0.0)))
     fit = finest(asked.feature, cutters=asked.shop.cutters, z=asked.z)
     asked = replace(asked, may=solids.near(asked.may, to=solids.bounds(solids.grown(must, by=_NEAR))))
-    reach = reach_of(asked, fit=fit, must=must)
-    due = due_of(asked, reach=reach, must=must)
+    # corners are told by all that has to be gone, what was gone before among it
+    whole = demanded(asked.wanted, number=asked.number, z=asked.z)
+    reach = reach_of(asked, fit=fit, must=whole)
+    due = due_of(asked, reach=reach, must=whole)
     around = solids.less(solids.common(must, solids.grown(missing, by=_BESIDE)), asked.removed.solid)
     owed, kept = _sorted(missing, around=around, due=due)
     held, owed = _by_clamps(asked, parts=owed, fit=fit, reach=due)
@@ -275,12 +282,14 @@ def _unreached(asked: Asked, *, parts: Sequence[Solid], fit: Fit | None, reach: 
 
 
 def _with_removed(reach: Solid, *, asked: Asked) -> Solid:
-    """What a cutter reaches, and what others have removed that come farther into corners: a straight cutter where a
-    wall leans, one that breaks an edge."""
+    """What a cutter reaches, and what others have removed, now or before, that come farther into corners: a straight
+    cutter where a wall leans, one that breaks an edge."""
     spec = asked.feature.spec
     leaning = isinstance(spec, PocketSpec | OutlineSpec) and spec.draft > 0.0
     edged = any(isinstance(one.spec, EdgeSpec) for one in asked.wanted.features)
-    return solids.united([reach, asked.removed.solid]) if leaning or edged else reach
+    if not leaning and not edged:
+        return reach
+    return solids.united([reach, asked.removed.solid, gone_at(asked.wanted.plate, z=asked.z)])
 
 
 def _left(part: Solid, *, why: Why, cause: str, asked: Asked, near: Nearness) -> Left:

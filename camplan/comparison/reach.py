@@ -138,7 +138,7 @@ def _beside_wall(asked: Asked, *, spec: EdgeSpec, must: Solid) -> Solid:
     top = asked.feature.top
     across = strip_due(spec, below=-asked.z - top) - strip_due(spec, below=-asked.wall.z - top)
     around = solids.box(solids.bounds(solids.grown(must, by=1.0)))
-    opened = solids.united([asked.wall.removed, solids.less(around, blank_at(asked.wanted.plate, z=asked.z))])
+    opened = solids.united([asked.wall.removed, solids.less(around, blank_at(asked.wanted.plate, z=asked.wall.z))])
     return solids.grown(opened, by=max(across, 0.0))
 
 
@@ -205,9 +205,10 @@ def _one_sided(parts: Sequence[Solid], *, beside: Solid, radius: Mm) -> NDArray[
 
 
 def _room(asked: Asked, *, radius: Mm) -> Solid:
-    """Where the cluster may be cut while the allowance of a feature stands, and the air beside the plate."""
+    """Where the cluster may be cut while the allowance of a feature stands, and the air beside the plate; a hollow that
+    was there before is such air if it is as deep as the feature."""
     room = solids.less(asked.may, _skin(asked))
-    stands = blank_at(asked.wanted.plate, z=asked.z)
+    stands = blank_at(asked.wanted.plate, z=-asked.feature.bottom)
     if solids.contains(stands, room):
         return room
     around = solids.bounds(solids.grown(room, by=2.0 * radius + 1.0))

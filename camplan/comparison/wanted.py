@@ -69,16 +69,32 @@ def drawn(wanted: Wanted, *, number: int, z: Mm) -> Solid:
 
 def demanded(wanted: Wanted, *, number: int, z: Mm) -> Solid:
     """What of the plate must be gone at ``z``; on sloped walls what still must be `tolerance.WALL_PROOF` lower."""
-    grant = floor_grant(wanted.features[number])
-    shift = grant if any(lo + grant <= z <= up for up, lo in wanted.ranges[number]) else 0.0
-    if wanted.features[number].incline is not None and any(lo <= z <= up for up, lo in wanted.ranges[number]):
-        shift = grant  # down to where nothing is asked for: the level part of such a floor may stand as high
-    stands = gone_number(wanted.plate.plate, z=z)
-    key = (f"cut {stands}", number, _stretch(wanted, number=number, z=z - shift))
+    asked = z - _shift(wanted, number=number, z=z)
+    key = ("cut", number, _stretch(wanted, number=number, z=asked))
     if key not in wanted.known:
-        whole = _solid(wanted, kind="must", number=number, z=z - shift, section=must)
-        wanted.known[key] = solids.common(whole, firm_at(wanted.plate, z=z))
+        whole = _solid(wanted, kind="must", number=number, z=asked, section=must)
+        wanted.known[key] = solids.common(whole, wanted.plate.outline)
     return wanted.known[key]
+
+
+def to_cut(wanted: Wanted, *, number: int, z: Mm, grant: Mm) -> Solid:
+    """What of the demanded was not gone before; walls that were cut then have the ``grant`` of those cut now."""
+    gone = gone_number(wanted.plate.plate, z=z)
+    whole = demanded(wanted, number=number, z=z)
+    if not gone:
+        return whole
+    key = (f"to cut beside {gone}", number, _stretch(wanted, number=number, z=z - _shift(wanted, number=number, z=z)))
+    if key not in wanted.known:
+        wanted.known[key] = solids.common(whole, firm_at(wanted.plate, z=z, by=grant))
+    return wanted.known[key]
+
+
+def _shift(wanted: Wanted, *, number: int, z: Mm) -> Mm:
+    """How much lower a feature's section is asked for than ``z``."""
+    grant = floor_grant(wanted.features[number])
+    if wanted.features[number].incline is not None and any(lo <= z <= up for up, lo in wanted.ranges[number]):
+        return grant  # down to where nothing is asked for: the level part of such a floor may stand as high
+    return grant if any(lo + grant <= z <= up for up, lo in wanted.ranges[number]) else 0.0
 
 
 def asked_for(wanted: Wanted, *, number: int, z: Mm) -> Solid:

@@ -36,7 +36,7 @@ from camplan.passes.cut_kerf import kerf_made, kerf_rest_made, kerf_wall_made
 from camplan.passes.cut_lines import bored_made, drilled_made, lines_made, mouths_made
 from camplan.passes.cut_planes import plane_made
 from camplan.passes.cut_slopes import slopes_made
-from camplan.passes.existing import room_standing, walls_standing
+from camplan.passes.existing import left_along, room_standing, walls_standing
 from camplan.passes.ground import Ground, barred, gone_at, spread, stands_at, with_hollow
 from camplan.passes.layout import ROUGH, WALL_BAND, Layout, Room, laid_out, same_room
 from camplan.passes.records import Feed, Pass, grouped
@@ -341,6 +341,8 @@ def _wall(operation: Operation, *, place: Place, ground: Ground) -> Cleared:
             ways.append(
                 "on and off the wall by tangent arcs" if tangent else "straight onto the wall: no room for arcs"
             )
+        elif not parts:
+            continue
         else:
             runs = fitted(parts, closed=False, band=WALL_BAND, known=place.known)
             found = open_wall_passes(runs, levels=operation.levels)
@@ -396,7 +398,11 @@ def _wall_left(operation: Operation, *, place: Place, bar: Area, left: Undone, g
 def _on_material(ring: Points, *, operation: Operation, place: Place, ground: Ground) -> list[Points] | None:
     """The parts of a wall path that run along material, drawn out into the air; None if all of it does."""
     reach = max(wall_radius(operation.cutter), operation.cutter.diameter / 2.0) + operation.stay + _RUN_OUT
-    inland = walls_standing(ground, z=operation.levels[-1])
+    closed = np.vstack((ring, ring[:1]))
+    left = left_along(ring, operation=operation, ground=ground)
+    if left is not None and not left:
+        return []
+    inland = walls_standing(operation, ground=ground)
     feature = operation.feature
     if isinstance(feature.spec, GrooveSpec):
         figure = areas.of_section(may(feature, z=-feature.bottom))
@@ -406,7 +412,8 @@ def _on_material(ring: Points, *, operation: Operation, place: Place, ground: Gr
         figure = areas.of_regions(feature.regions)
     walls = clipper.cut_lines([np.vstack((edge, edge[:1])) for edge in figure], area=inland, inside=True)
     near = clipper.union([clipper.around([wall], by=reach) for wall in walls])
-    closed = np.vstack((ring, ring[:1]))
+    if left is not None and operation.cutter.half_angle is None:
+        near = clipper.intersection(near, with_=clipper.offset(left, by=reach))
     away = clipper.cut_lines([closed], area=near, inside=False)
     if not away:
         return None

@@ -1,8 +1,14 @@
 """What is left to cut of a figure where part of the plate was gone before."""
 
+import numpy as np
+
 from camplan import tolerance
+from camplan.catalogue.shape import radius as radius_at
+from camplan.catalogue.shape import wall_radius
 from camplan.geometry import clipper
+from camplan.geometry.chains import Points
 from camplan.geometry.clipper import Area, simplified
+from camplan.operations.records import Operation
 from camplan.passes.again import thick
 from camplan.passes.ground import Ground, gone_at, stands_at
 from camplan.units import Mm, Mm2
@@ -14,6 +20,8 @@ _CLEAR: Mm = 0.1
 _SECOND: Mm = 0.0005
 _SLIP: Mm = 0.002
 """Walls that were cut before are chords of their arcs, and are known so well."""
+_ASKED = 6
+"""Heights at which it is asked what a leaning side meets."""
 _WORTH: Mm2 = 1.0
 """Less than this is not cut out of a room: it would be another layout for next to nothing."""
 
@@ -39,7 +47,30 @@ def in_air(ground: Ground, *, radius: Mm, z: Mm) -> Area:
     return clipper.offset(gone, by=-(radius + _CLEAR)) if gone else ()
 
 
-def walls_standing(ground: Ground, *, z: Mm) -> Area:
-    """Where a wall at height ``z`` stands inside the plate, and not at the edge of what was gone."""
-    slip = _SLIP if gone_at(ground, z=z) else 0.0
-    return clipper.offset(stands_at(ground, z=z), by=-(tolerance.GOUGE + slip))
+def left_along(ring: Points, *, operation: Operation, ground: Ground) -> Area | None:
+    """What an operation's cutter takes, on its way round a ring, of what stood beside what was gone, seen from above;
+    None: nothing was gone at its tip."""
+    cutter, tip = operation.cutter, operation.levels[-1]
+    if not gone_at(ground, z=tip):
+        return None
+    heights = [0.0]
+    if cutter.half_angle is not None:
+        # a leaning side meets most of what it takes above the tip, where the cutter is wider
+        highest = min(-operation.feature.top - tip, cutter.flute_length)
+        heights = np.linspace(0.0, highest, _ASKED).tolist()
+    found: list[Area] = []
+    for height in heights:
+        by = wall_radius(cutter) if height == 0.0 else float(radius_at(cutter, height=height))
+        swept = clipper.around([ring], by=by, closed=True)
+        stands = clipper.intersection(swept, with_=stands_at(ground, z=tip + height))
+        found.append(clipper.opened(stands, radius=_SLIP))
+    return clipper.union(found)
+
+
+def walls_standing(operation: Operation, *, ground: Ground) -> Area:
+    """Where a wall at an operation's last level stands inside the plate, and not at the edge of what was gone; a
+    leaning one may stand above that edge, so there all inside the plate counts."""
+    z = operation.levels[-1]
+    if not gone_at(ground, z=z) or operation.cutter.half_angle is not None:
+        return clipper.offset(ground.plate, by=-tolerance.GOUGE)
+    return clipper.offset(stands_at(ground, z=z), by=-(tolerance.GOUGE + _SLIP))

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from camplan import tolerance
 from camplan.features.existing import gone_number
 from camplan.features.records import Plate
 from camplan.simulation import solids
@@ -15,18 +14,19 @@ from camplan.simulation.solids import Floats, Solid
 from camplan.units import Mm
 
 _SAME: Mm = 1e-5
+_NARROWER: Mm = 0.003
+"""By as much as this earlier hollows may be taken narrower than they are (`simulation.hollows`)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Blank:
-    """A plate's ``outline``, and what of it ``stands`` beside the first, the second, ... of ``plate.existing``, and of
-    each of these the ``floors`` at its own depth; ``firm`` is what stands well beside them, as walls that were cut
-    before are not known to the micrometre."""
+    """A plate's ``outline``, and for the first, the second, ... of ``plate.existing`` what is ``gone``, what of the
+    outline ``stands`` beside that, and the ``floors`` at its own depth."""
 
     plate: Plate
     outline: Solid
+    gone: tuple[Solid, ...]
     stands: tuple[Solid, ...]
-    firm: tuple[Solid, ...]
     floors: tuple[Solid, ...]
 
     @property
@@ -41,8 +41,7 @@ def blank_of(plate: Plate) -> Blank:
     gone = [regions_polygon(one.regions) for one in plate.existing]
     floors = [solids.less(one, deeper) for deeper, one in itertools.pairwise([solids.NOTHING, *gone])]
     stands = tuple(solids.less(outline, one) for one in gone)
-    firm = tuple(solids.less(outline, solids.grown(one, by=tolerance.WALL_PROOF)) for one in gone)
-    return Blank(plate=plate, outline=outline, stands=stands, firm=firm, floors=tuple(floors))
+    return Blank(plate=plate, outline=outline, gone=tuple(gone), stands=stands, floors=tuple(floors))
 
 
 def blank_at(blank: Blank, *, z: Mm) -> Solid:
@@ -51,10 +50,15 @@ def blank_at(blank: Blank, *, z: Mm) -> Solid:
     return blank.stands[number - 1] if number else blank.outline
 
 
-def firm_at(blank: Blank, *, z: Mm) -> Solid:
-    """What of the blank's section is no skin of a wall that was cut before."""
+def gone_at(blank: Blank, *, z: Mm) -> Solid:
+    """What was gone at a height."""
     number = gone_number(blank.plate, z=z)
-    return blank.firm[number - 1] if number else blank.outline
+    return blank.gone[number - 1] if number else solids.NOTHING
+
+
+def firm_at(blank: Blank, *, z: Mm, by: Mm) -> Solid:
+    """What of the blank's section is no skin, up to ``by`` thick, of a wall that was cut before."""
+    return solids.less(blank_at(blank, z=z), solids.grown(gone_at(blank, z=z), by=by + _NARROWER))
 
 
 def floors_in(blank: Blank, *, domain: Solid) -> tuple[Mm, ...]:

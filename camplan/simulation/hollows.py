@@ -17,8 +17,8 @@ from camplan.simulation.track import Track, cutting
 from camplan.units import Mm
 
 _JUST_ABOVE: Mm = 1e-6
-_STEP: Mm = 0.1
-"""How far apart heights are asked where cutters or their ways are not straight."""
+_STEP: Mm = 0.05
+"""How far apart heights are asked where cutters or their ways are not straight: 1.7 um aside on a wall of 2 degrees."""
 _BERTH: Mm = 0.002
 """By so much a hollow is taken narrower than what was swept: chords of arcs lie on either side of them."""
 _LEAST = 1e-3

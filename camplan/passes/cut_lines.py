@@ -24,6 +24,7 @@ from camplan.passes.records import HolePass, Pass, grouped
 from camplan.units import Mm, Mm2
 
 _SLIP: Mm = 0.005
+"""A hole that was there before is known so well, in width and in depth."""
 _LINE_BAND = Band(left=tolerance.WALL_SIDE, right=tolerance.WALL_SIDE)
 
 
@@ -123,7 +124,8 @@ def _open_places(operation: Operation, *, ground: Ground, around: Mm) -> _Open:
 def _gone_before(operation: Operation, *, at: tuple[Mm, Mm], ground: Ground) -> bool:
     """Whether a hole was gone before anything was cut, as wide and as deep as the operation makes it."""
     radius = (operation.diameter or operation.cutter.diameter) / 2.0 - operation.stay
-    return gone_over(ground, at=at, radius=radius - _SLIP) <= max(operation.levels[-1], -operation.feature.bottom)
+    deep = max(operation.levels[-1], -operation.feature.bottom)
+    return gone_over(ground, at=at, radius=radius - _SLIP) <= deep + _SLIP
 
 
 def drilled_made(operation: Operation, *, ground: Ground) -> Made:

@@ -1,5 +1,6 @@
 """What new cuts leave between themselves and what a plate had before: walls and floors too thin, holes on an edge."""
 
+import math
 from collections.abc import Iterator, Sequence
 
 from camplan import tolerance
@@ -23,6 +24,7 @@ SLENDER = 8.0
 _JUST: Mm = 1e-3
 _LEAST = 1e-3
 _EDGE = 0.02
+_ASIDE = 0.02
 
 
 def thin_findings(face: PlateFace, *, operations: Sequence[Operation], material: Material) -> list[Finding]:
@@ -122,11 +124,18 @@ def _half_over(feature: Feature, *, face: PlateFace) -> Iterator[Finding]:
     for x, y, diameter in feature.circles:
         disc = solids.grown(solids.point(x, y), by=diameter / 2.0)
         for one in face.plate.existing:
-            share = solids.area(solids.common(disc, regions_polygon(one.regions))) / solids.area(disc)
-            if _EDGE < share < 1.0 - _EDGE:
+            stands = solids.less(disc, regions_polygon(one.regions))
+            share = solids.area(stands) / solids.area(disc)
+            if _EDGE < share < 1.0 - _EDGE and _one_sided(stands, at=(x, y), diameter=diameter):
                 message = (
                     f"the hole at {by_axes((x, y))} lies over an edge of what the plate already has: a drill runs off "
                     "to the open side there; mill it, or move it"
                 )
                 yield Finding(severity=Severity.CAUTION, code="hole-on-edge", message=message, where=feature.spec.name)
                 break
+
+
+def _one_sided(stands: Solid, *, at: tuple[Mm, Mm], diameter: Mm) -> bool:
+    """Whether what stands under a drill has its middle aside of the drill's: not if it stands round a smaller hole."""
+    x, y = solids.centre_of_area(stands)
+    return math.hypot(x - at[0], y - at[1]) > _ASIDE * diameter

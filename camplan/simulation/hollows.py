@@ -23,6 +23,8 @@ _BERTH: Mm = 0.002
 """By so much a hollow is taken narrower than what was swept: chords of arcs lie on either side of them."""
 _LEAST = 1e-3
 _MOST = 400
+_BENDS = 3
+"""A round tip is drawn as many more bends than this, and any height is as good there."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -53,10 +55,16 @@ def hollows(track: Track, *, thickness: Mm) -> Iterator[Hollow]:
 
 
 def _heights(track: Track, *, rows: solids.Ints, thickness: Mm) -> list[Mm]:
-    """Just above every tip, and evenly between where shapes slope, rising."""
+    """Just above every tip and every bend of a cutter's side, and evenly between where shapes slope, rising."""
     tips = np.unique(np.round(track.low[rows], 6))
     low = max(float(tips[0]), -thickness)
     found: Floats = np.concatenate((tips[tips > -thickness], [low]))
+    for number in np.unique(track.cutter[rows]).tolist():
+        bends = [band.low for band in track.bands[number][1:]]
+        if len(bends) <= _BENDS:
+            lows = np.unique(np.round(track.low[rows[track.cutter[rows] == number]], 6))
+            found = np.concatenate((found, *(lows + bend for bend in bends)))
+    found = found[found >= low]
     flat = np.abs(track.start[rows, 2] - track.end[rows, 2]) < _JUST_ABOVE
     curved = not all(straight(track.bands[number]) for number in np.unique(track.cutter[rows]).tolist())
     if curved or not flat.all():

@@ -197,6 +197,12 @@ def edge_length(shape: Solid, *, within: Solid) -> Mm:
     return float(shapely.length(shapely.intersection(shapely.boundary(shape), within)))
 
 
+def centre_of_area(shape: Solid) -> tuple[Mm, Mm]:
+    """Where a figure that is cut out would balance."""
+    x, y = shapely.get_coordinates(shapely.centroid(shape))[0].tolist()
+    return x, y
+
+
 def bounds(shape: Solid) -> tuple[Mm, Mm, Mm, Mm]:
     """x0, y0, x1, y1 (NaN of an empty figure)."""
     x0, y0, x1, y1 = (float(edge) for edge in shapely.bounds(shape))

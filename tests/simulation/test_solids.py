@@ -62,3 +62,41 @@ def test_the_edge_of_a_figure_is_measured_where_it_lies_inside_another(shop: Mod
     square = polygon_of(Section(regions=(Region(outer=shop.rectangle(-5.0, 2.0, 5.0, 8.0)),)))
     plate = polygon_of(Section(regions=(Region(outer=shop.rectangle(0.0, 0.0, 10.0, 10.0)),)))
     assert solids.edge_length(square, within=plate) == pytest.approx(5.0 + 6.0 + 5.0)
+
+
+def test_the_rings_of_a_polygon_turn_about_what_stands() -> None:
+    """Outside counter-clockwise, holes clockwise, whichever way they were drawn, and no vertex twice."""
+    square, hole = [(0, 0), (0, 4), (4, 4), (4, 0)], [(1, 1), (2, 1), (2, 2), (1, 2)]
+    for outer, inner in ((square, hole), (square[::-1], hole[::-1])):
+        edge, (island,) = solids.rings(shapely.Polygon(outer, [inner]))
+        assert (len(edge), len(island)) == (4, 4)
+        assert shapely.LinearRing(edge).is_ccw and not shapely.LinearRing(island).is_ccw
+        assert shapely.Polygon(edge, [island]).equals(shapely.Polygon(square, [hole]))
+
+
+def test_fewer_vertices_stay_within_the_distance() -> None:
+    disc = shapely.Point(0.0, 0.0).buffer(10.0, quad_segs=200)
+    fewer = solids.simplified(disc, within=0.001)
+    assert len(solids.coordinates(fewer)) < len(solids.coordinates(disc)) / 2
+    assert shapely.hausdorff_distance(disc.exterior, fewer.exterior, densify=0.05) <= 0.0011
+
+
+def test_a_figure_is_moved_as_it_is() -> None:
+    assert solids.shifted(shapely.box(0, 0, 2, 1), by=(3.0, -1.0)).equals(shapely.box(3, -1, 5, 0))
+
+
+def test_the_nearest_place_lies_on_the_figure() -> None:
+    at = solids.nearest(shapely.box(0, 0, 2, 2), to=shapely.box(5, 3, 6, 4))
+    assert at == pytest.approx((2.0, 2.0))
+    assert solids.apart(shapely.box(0, 0, 2, 2), other=shapely.box(5, 3, 6, 4)) == pytest.approx(math.hypot(3.0, 1.0))
+
+
+def test_a_line_of_one_place_is_a_point_and_a_closed_one_comes_back() -> None:
+    assert solids.line(np.array([(1.0, 2.0)]), closed=False).equals(shapely.Point(1.0, 2.0))
+    assert solids.line(np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0)]), closed=True).is_ring
+
+
+def test_rings_that_cross_themselves_enclose_what_lies_on_either_side() -> None:
+    bow = solids.polygon(np.array([(0.0, 0.0), (4.0, 4.0), (4.0, 0.0), (0.0, 4.0)]))
+    assert bow.is_valid
+    assert solids.area(bow) == pytest.approx(8.0)

@@ -4,6 +4,7 @@ Records only.
 """
 
 from dataclasses import dataclass, field
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -144,7 +145,8 @@ class Plan:
     ``choice`` says which cutters were chosen from which, and what others would have taken; ``back_choice`` the same of
     the back where both faces are cut.  ``plate`` and ``features`` are as drawn, seen from the top, each feature whole;
     ``faces`` are what is cut from each face, as the plate lies then (none: all from the top, as drawn).
-    ``made_from``: the files behind the plan.  ``shrinkage`` None: everything is cut as drawn.  ``bound``: what the time
+    ``made_from``: the files behind the plan; ``begins_from``: the folders of earlier plans of the same plate.
+     ``shrinkage`` None: everything is cut as drawn.  ``bound``: what the time
     is held against.
     """
 
@@ -165,6 +167,7 @@ class Plan:
     back_choice: Choice | None = None
     faces: tuple[PlateFace, ...] = ()
     made_from: MadeFrom | None = None
+    begins_from: tuple[Path, ...] = ()
     shrinkage: Shrunk | None = None
     bound: TimeBound | None = None
 

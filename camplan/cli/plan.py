@@ -7,6 +7,7 @@ from camplan import pipeline
 from camplan.cli.codes import Exit, code_of
 from camplan.cli.console import ProgressLine, say, text_width
 from camplan.cli.inputs import refuse_drawing
+from camplan.errors import InputError, Problem
 from camplan.job.project import PAGE, is_project
 from camplan.planned import Plan
 from camplan.report.files import write_folder
@@ -43,7 +44,11 @@ def _project(file: Path, *, folder: Path, progress: ProgressLine) -> Exit:
 
 
 def _write(plan: Plan, *, folder: Path) -> Exit:
-    """A plan's files; without a proof only ``plan.json`` and the sheet, which say why."""
+    """A plan's files; without a proof only ``plan.json`` and the sheet, which say why.  InputError if the folder is
+    that of an earlier plan from which this one begins: it would be lost, and with it what is gone of the plate."""
+    if folder.resolve() in {earlier.resolve() for earlier in plan.begins_from}:
+        message = "holds the earlier plan from which this one begins, and would be overwritten"
+        raise InputError(Problem(message=message, file=str(folder), accepted="--out, or another name for the job"))
     code = code_of((*plan.findings, *plan.proof.findings), passed=plan.proof.passed)
     files = pipeline.output_files(plan)
     if code is Exit.UNPROVEN:

@@ -12,7 +12,7 @@ from camplan.recut.folder import PLAN
 def made_from(bench: Bench) -> MadeFrom:
     """The check sums of a bench's files as they are on the disk."""
     tooling = {one.file for one in bench.shelf} | {bench.machine.file, bench.material.file, bench.post.file}
-    tooling |= {str(spec.folder / PLAN) for spec in bench.job.plate.existing if isinstance(spec, ExistingPlan)}
+    tooling |= {str(folder / PLAN) for folder in begins_from(bench)}
     return MadeFrom(
         job=bench.job.file.name,
         job_sum=_sum([bench.job.file]),
@@ -20,6 +20,11 @@ def made_from(bench: Bench) -> MadeFrom:
         drawing_sum=_sum([bench.job.drawing]),
         tooling_sum=_sum([Path(file) for file in sorted(tooling, key=lambda file: (Path(file).name, file))]),
     )
+
+
+def begins_from(bench: Bench) -> tuple[Path, ...]:
+    """The folders of the earlier plans that its plate begins from."""
+    return tuple(spec.folder for spec in bench.job.plate.existing if isinstance(spec, ExistingPlan))
 
 
 def _sum(files: list[Path]) -> str:

@@ -24,7 +24,7 @@ from camplan.pipeline.faces import as_drawn, picked_faces, proved
 from camplan.pipeline.loads import with_loads
 from camplan.pipeline.loose import LOOSE, freed_early
 from camplan.pipeline.machine_time import drives_of, seconds_of
-from camplan.pipeline.made_from import made_from
+from camplan.pipeline.made_from import begins_from, made_from
 from camplan.pipeline.noticed import noticed
 from camplan.pipeline.touch_off import shallow_findings
 from camplan.pipeline.turning import turning_findings
@@ -104,6 +104,7 @@ def plan_job(job_file: Path, *, progress: Progress = _quiet) -> Plan:
         back_choice=faces[1].choice if len(faces) > 1 else None,
         faces=tuple(picked.face for picked in faces),
         made_from=made_from(bench),
+        begins_from=begins_from(bench),
         shrinkage=bench.shrinkage,
         bound=time_bound(faces),
     )

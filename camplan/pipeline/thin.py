@@ -67,8 +67,8 @@ def _walls(feature: Feature, *, face: PlateFace, force: Newton, material: Materi
         else "how far it gives is not known"
     )
     message = (
-        f"leaves a wall {across:.3g} mm thick and {height:.3g} mm high to what the plate already has, near "
-        f"{by_axes(at)}: {gives}; move it, make it shallower, or fill what is beside it while it is cut"
+        f"leaves a wall {round(across, 2):g} mm thick and {round(height, 2):g} mm high to what the plate already has, "
+        f"near {by_axes(at)}: {gives}; move it, make it shallower, or fill what is beside it while it is cut"
     )
     yield Finding(severity=Severity.CAUTION, code="thin-wall", message=message, where=feature.spec.name)
 
@@ -108,7 +108,7 @@ def _floors(feature: Feature, *, face: PlateFace) -> Iterator[Finding]:
             continue
         at = solids.inside_point(max(solids.parts(both), key=solids.area))
         said = (
-            f"leaves a floor {rest:.3g} mm thick over what the plate already has from beneath"
+            f"leaves a floor {round(rest, 2):g} mm thick over what the plate already has from beneath"
             if rest > tolerance.WALL_PROOF
             else "comes through into what the plate already has from beneath"
         )

@@ -142,10 +142,11 @@ def _lowest_tip(track: Track, *, row: int, wanted: Wanted, z: Mm) -> Mm:
 
 
 def _floor_above(part: Solid, *, wanted: Wanted, z: Mm) -> Mm:
-    """The lowest height above ``z`` from which on a piece may be gone; infinite if nowhere."""
+    """The lowest height above ``z`` from which on a piece may be gone, or was gone before; infinite if nowhere."""
     low = z
     highest = -2.0 * tolerance.GOUGE
-    for edge in sorted({highest, *(edge for edges in wanted.edges for edge in edges if edge < 0.0)}):
+    floors = [-one.depth for one in wanted.plate.plate.existing]
+    for edge in sorted({highest, *floors, *(edge for edges in wanted.edges for edge in edges if edge < 0.0)}):
         if edge <= z:
             continue
         if _may_be_gone(part, wanted=wanted, z=edge):
@@ -168,9 +169,10 @@ def _lowest(part: Solid, *, wanted: Wanted, low: Mm, high: Mm) -> Mm:
 
 
 def _may_be_gone(part: Solid, *, wanted: Wanted, z: Mm) -> bool:
-    """Whether a piece may be gone just above a height."""
+    """Whether a piece may be gone just above a height, or was before."""
     each = [allowed(wanted, number=number, z=z + tolerance.GOUGE) for number in range(len(wanted.features))]
     box = solids.bounds(part)
+    each.append(gone_at(wanted.plate, z=z + tolerance.GOUGE))
     local = [solids.near(one, to=box) for one in each if not one.is_empty]
     return solids.contains(solids.grown(solids.united(local), by=tolerance.GOUGE), part)
 

@@ -12,7 +12,9 @@ left out, ``units`` where that is written), ``machine``, ``material``, ``post`` 
 library).
 
 ``[plate]``: ``thickness_mm``, ``outline`` (a layer), ``zero`` ("front-left"), ``break_through_mm`` (0.3: how far past
-the underside through cuts go), ``flatness_um`` (20: how flat its top is as clamped; shallow work is judged by it).
+the underside through cuts go), ``flatness_um`` (20: how flat its top is as clamped; shallow work is judged by it),
+``existing`` (what is gone of it already: a layer, cut through, or with ``depth_mm`` and ``face`` ("top", "back") in a
+table ``{ layer = ... }``; the folder of an earlier plan, by its name or as ``{ plan = ... }``; or a list of these).
 
 ``[[feature]]``, all kinds: ``name``, ``kind``, ``layer``, ``cutters`` (those that may cut it; left out, all of the
 job's); all but faces: ``top_mm`` (0); pockets, outlines and holes: ``depth_mm`` or ``depth = "through"``, the others

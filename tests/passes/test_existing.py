@@ -2,7 +2,8 @@
 
 import dataclasses
 import math
-from types import ModuleType
+from types import ModuleType, SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,7 +14,7 @@ from hypothesis import strategies as st
 from camplan.features.records import Existing, Plate
 from camplan.geometry.chains import chain, circle
 from camplan.geometry.clipper import Area
-from camplan.passes.existing import in_air, room_standing
+from camplan.passes.existing import in_air, left_along, room_standing, walls_standing
 from camplan.passes.ground import Ground, bare_ground, gone_at, gone_over, spread, stands_at
 from camplan.regions import Region
 
@@ -116,3 +117,55 @@ def test_a_hollow_may_be_round(shop: ModuleType) -> None:
     disc = Region(outer=circle((50.0, 30.0), radius=8.0))
     found = solid(gone_at(ground((disc, 3.0), plate=shop.plate()), z=-1.0))
     assert found.area == pytest.approx(math.pi * 64.0, rel=1e-3)
+
+
+def wall(shop: ModuleType, *, cutter: Any) -> Any:
+    """An operation on the wall of a pocket 20 to 60 by 15 to 45, 5 deep."""
+    spec = shop.pocket(shop.rectangle(20, 15, 60, 45), depth=5.0)
+    return SimpleNamespace(cutter=cutter, levels=(-5.0,), feature=dataclasses.replace(spec, bottom=5.0))
+
+
+def ring(inset: float) -> Any:
+    return np.array(
+        [(20 + inset, 15 + inset), (60 - inset, 15 + inset), (60 - inset, 45 - inset), (20 + inset, 45 - inset)]
+    )
+
+
+def test_along_a_wall_only_what_stands_within_the_cutters_reach_is_left(shop: ModuleType) -> None:
+    """The old pocket ends at X50: of the wall's band, 6 mm wide, what lies to the right of that."""
+    old = ground((rectangle(20, 15, 50, 45), 6.0), plate=shop.plate())
+    left = left_along(ring(3.0), operation=wall(shop, cutter=shop.slot_drill(6.0)), ground=old)
+    assert left is not None
+    band = shapely.LinearRing(ring(3.0)).buffer(3.0, quad_segs=64).intersection(shapely.box(50, 0, 100, 60))
+    assert solid(left).symmetric_difference(band).area < 0.01
+
+
+def test_sharp_corners_that_no_cutter_reaches_are_nothing_left(shop: ModuleType) -> None:
+    round_ = shapely.box(20, 15, 60, 45).buffer(-3.0).buffer(2.998, quad_segs=64)
+    outer = chain(shapely.get_coordinates(round_.exterior)[:-1][::-1], closed=True)
+    old = ground((Region(outer=outer), 5.0), plate=shop.plate())
+    assert left_along(ring(3.0), operation=wall(shop, cutter=shop.slot_drill(6.0)), ground=old) == ()
+
+
+def test_a_leaning_side_is_asked_above_its_tip(shop: ModuleType) -> None:
+    """The tip runs along the old upright wall, where nothing is left; 5 mm higher the side is 0.175 mm farther out."""
+    old = ground((rectangle(20, 15, 60, 45), 5.0), plate=shop.plate())
+    taper = shop.taper(3.0, half_angle_deg=2.0)
+    left = left_along(ring(1.5), operation=wall(shop, cutter=taper), ground=old)
+    assert left
+    assert solid(left).bounds == pytest.approx((20 - 0.175, 15 - 0.175, 60 + 0.175, 45 + 0.175), abs=0.005)
+    assert left_along(ring(1.5), operation=wall(shop, cutter=shop.slot_drill(3.0)), ground=old) == ()
+
+
+def test_nothing_is_asked_where_nothing_was_gone_as_deep(shop: ModuleType) -> None:
+    old = ground((rectangle(20, 15, 60, 45), 3.0), plate=shop.plate())
+    assert left_along(ring(3.0), operation=wall(shop, cutter=shop.slot_drill(6.0)), ground=old) is None
+
+
+def test_walls_stand_inside_the_plate_and_not_at_the_edge_of_what_was_gone(shop: ModuleType) -> None:
+    old = ground((rectangle(20, 15, 60, 45), 5.0), plate=shop.plate())
+    upright = solid(walls_standing(wall(shop, cutter=shop.slot_drill(6.0)), ground=old))
+    assert not upright.intersects(shapely.box(20, 15, 60, 45).boundary)
+    leaning = solid(walls_standing(wall(shop, cutter=shop.taper(3.0, half_angle_deg=2.0)), ground=old))
+    assert leaning.contains(shapely.box(20, 15, 60, 45))
+    assert not leaning.intersects(shapely.box(0, 0, 100, 60).boundary)

@@ -8,7 +8,7 @@ import pytest
 from camplan.features.records import EMPTY, Section
 from camplan.geometry.chains import chain, circle
 from camplan.regions import Region
-from camplan.simulation.figures import polygon_of
+from camplan.simulation.figures import polygon_of, regions_polygon
 
 
 def test_an_empty_section_is_empty() -> None:
@@ -37,3 +37,9 @@ def test_what_is_kept_and_what_stays_is_taken_off(shop: ModuleType) -> None:
     stay = Region(outer=shop.rectangle(-2.0, 4.0, 12.0, 6.0))
     kerf = polygon_of(Section(regions=(square,), grow=2.0, keep=(square,), stay=(stay,)))
     assert kerf.area == pytest.approx(80.0 + math.pi * 4.0 - 2.0 * 4.0, abs=4e-3)
+
+
+def test_regions_are_one_figure_and_none_are_nothing(shop: ModuleType) -> None:
+    squares = [Region(outer=shop.rectangle(x, 0.0, x + 10.0, 10.0)) for x in (0.0, 5.0, 30.0)]
+    assert regions_polygon(squares).area == pytest.approx(150.0 + 100.0)
+    assert regions_polygon(()).is_empty

@@ -100,3 +100,9 @@ def test_rings_that_cross_themselves_enclose_what_lies_on_either_side() -> None:
     bow = solids.polygon(np.array([(0.0, 0.0), (4.0, 4.0), (4.0, 0.0), (0.0, 4.0)]))
     assert bow.is_valid
     assert solids.area(bow) == pytest.approx(8.0)
+
+
+def test_a_figure_balances_on_the_middle_of_its_area() -> None:
+    """An L of three squares: 5/6 of their side from its corner (plane geometry)."""
+    corner = shapely.union_all([shapely.box(0, 0, 1, 2), shapely.box(1, 0, 2, 1)])
+    assert solids.centre_of_area(corner) == pytest.approx((5.0 / 6.0, 5.0 / 6.0))

@@ -20,6 +20,8 @@ _CLEAR: Mm = 0.1
 _SECOND: Mm = 0.0005
 _SLIP: Mm = 0.002
 """Walls that were cut before are chords of their arcs, and are known so well."""
+_STEPS: Mm = 0.006
+"""Up to this thick stands along a leaning wall that was cut before, as its hollows are steps, narrower than it was."""
 _ASKED = 6
 """Heights at which it is asked what a leaning side meets."""
 _WORTH: Mm2 = 1.0
@@ -63,7 +65,7 @@ def left_along(ring: Points, *, operation: Operation, ground: Ground) -> Area | 
         by = wall_radius(cutter) if height == 0.0 else float(radius_at(cutter, height=height))
         swept = clipper.around([ring], by=by, closed=True)
         stands = clipper.intersection(swept, with_=stands_at(ground, z=tip + height))
-        found.append(clipper.opened(stands, radius=_SLIP))
+        found.append(clipper.opened(stands, radius=_SLIP if len(heights) == 1 else _STEPS / 2.0))
     return clipper.union(found)
 
 

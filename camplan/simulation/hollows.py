@@ -23,6 +23,7 @@ _BERTH: Mm = 0.002
 """By so much a hollow is taken narrower than what was swept: chords of arcs lie on either side of them."""
 _LEAST = 1e-3
 _MOST = 400
+"""Heights of one kind: finer than a four hundredth of the depth none is asked for."""
 _BENDS = 3
 """A round tip is drawn as many more bends than this, and any height is as good there."""
 
@@ -56,22 +57,26 @@ def hollows(track: Track, *, thickness: Mm) -> Iterator[Hollow]:
 
 def _heights(track: Track, *, rows: solids.Ints, thickness: Mm) -> list[Mm]:
     """Just above every tip and every bend of a cutter's side, and evenly between where shapes slope, rising."""
-    tips = np.unique(np.round(track.low[rows], 6))
-    low = max(float(tips[0]), -thickness)
-    found: Floats = np.concatenate((tips[tips > -thickness], [low]))
-    for number in np.unique(track.cutter[rows]).tolist():
+    flat = np.abs(track.start[rows, 2] - track.end[rows, 2]) < _JUST_ABOVE
+    low = max(float(track.low[rows].min()), -thickness)
+    found = [np.array([low]), _unique(track.low[rows[flat]])]
+    sloping = _unique(track.low[rows[~flat]])
+    if len(sloping) > _MOST:
+        sloping = sloping[np.unique(np.linspace(0, len(sloping) - 1, _MOST).astype(np.int64))]
+    found.append(sloping)
+    numbers = np.unique(track.cutter[rows]).tolist()
+    for number in numbers:
         bends = [band.low for band in track.bands[number][1:]]
         if len(bends) <= _BENDS:
-            lows = np.unique(np.round(track.low[rows[track.cutter[rows] == number]], 6))
-            found = np.concatenate((found, *(lows + bend for bend in bends)))
-    found = found[found >= low]
-    flat = np.abs(track.start[rows, 2] - track.end[rows, 2]) < _JUST_ABOVE
-    curved = not all(straight(track.bands[number]) for number in np.unique(track.cutter[rows]).tolist())
-    if curved or not flat.all():
-        found = np.concatenate((found, np.arange(low, 0.0, _STEP)))
-    found = np.unique(np.round(found, 6))
-    found = found[found < -_JUST_ABOVE]
-    if len(found) > _MOST:
-        found = found[np.unique(np.linspace(0, len(found) - 1, _MOST).astype(np.int64))]
-    rising: list[Mm] = (found + _JUST_ABOVE).tolist()
+            lows = _unique(track.low[rows[track.cutter[rows] == number]])[:_MOST]
+            found += [lows + bend for bend in bends]
+    if not flat.all() or not all(straight(track.bands[number]) for number in numbers):
+        found.append(np.arange(low, 0.0, max(_STEP, -low / _MOST)))
+    heights = _unique(np.concatenate(found))
+    rising: list[Mm] = (heights[(heights >= low) & (heights < -_JUST_ABOVE)] + _JUST_ABOVE).tolist()
     return rising
+
+
+def _unique(heights: Floats) -> Floats:
+    found: Floats = np.unique(np.round(heights, 6))
+    return found

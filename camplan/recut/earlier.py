@@ -27,7 +27,8 @@ class Lying:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Earlier:
-    """A plan as its folder tells it.  ``existing`` and ``beneath`` is what was gone before it, seen from the top."""
+    """A plan as its folder tells it.  ``existing`` and ``beneath`` is what was gone before it, seen from the top, each
+    without the regions that are the same deeper."""
 
     folder: PlanFolder
     thickness: Mm

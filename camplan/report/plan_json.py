@@ -7,7 +7,10 @@ negative in the material), depths are positive below the plate's top.  What a th
 import hashlib
 import json
 import math
+from collections.abc import Iterator, Sequence
 from typing import Any
+
+import numpy as np
 
 from camplan import tolerance
 from camplan.catalogue.records import Cutter
@@ -50,8 +53,8 @@ def plan_json(plan: Plan) -> str:
             "bounds_mm": [_length(edge) for edge in plan.plate.bounds],
         },
         "existing": [
-            *(_existing(one, face="top") for one in plan.plate.existing),
-            *(_existing(one, face="back") for one in plan.plate.beneath),
+            *_existing(plan.plate.existing, face="top"),
+            *_existing(plan.plate.beneath, face="back"),
         ],
         "made_from": _made_from(plan.made_from) if plan.made_from is not None else None,
         "material": plan.material.name,
@@ -110,20 +113,29 @@ def plan_json(plan: Plan) -> str:
     return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def _existing(one: Existing, *, face: str) -> dict[str, Any]:
-    """What was gone of the plate before, as seen from its top, arcs as chords."""
-    return {
-        "face": face,
-        "depth_mm": _length(one.depth),
-        "regions": [
-            {"outer_mm": _ring(region.outer), "islands_mm": [_ring(island) for island in region.islands]}
+def _existing(every: Sequence[Existing], *, face: str) -> Iterator[dict[str, Any]]:
+    """What was gone of the plate before, as seen from its top, arcs as chords, the deepest first; what is gone deeper
+    is gone above as well, and a region that is the same there is not written again."""
+    deeper: list[dict[str, Any]] = []
+    for one in every:
+        regions = [
+            {"outer_mm": _ring(region.outer), "islands_mm": sorted(_ring(island) for island in region.islands)}
             for region in one.regions
-        ],
-    }
+        ]
+        yield {
+            "face": face,
+            "depth_mm": _length(one.depth),
+            "regions": [region for region in regions if region not in deeper],
+        }
+        deeper = regions
 
 
-def _ring(path: Chain) -> list[list[float | None]]:
-    return [[_length(x), _length(y)] for x, y in tessellated(path, chord=tolerance.CHORD).tolist()]
+def _ring(path: Chain) -> list[list[float]]:
+    """The vertices from the least on, so that the same ring is always the same list."""
+    places = np.round(tessellated(path, chord=tolerance.CHORD), 4) + 0.0
+    first = int(np.lexsort((places[:, 1], places[:, 0]))[0])
+    found: list[list[float]] = np.roll(places, -first, axis=0).tolist()
+    return found
 
 
 def text_sum(text: str) -> str:

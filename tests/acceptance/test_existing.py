@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 import shapely
 from acceptance import shadow
@@ -390,3 +391,21 @@ def test_the_sheet_shows_what_was_gone(bench: Callable[..., Done]) -> None:
     area = (wanted(OLD) | shapely.union_all([shapely.Point(at).buffer(3.0, quad_segs=64) for at in PINS])).area
     (cut,) = re.findall(r"(\d+) mm2 cut away, through", said["message"])
     assert [float(cut), gone(second.document).area] == pytest.approx([area, area], rel=1e-3)
+
+
+def test_what_is_gone_at_many_heights_is_written_once(tmp_path: Path, plates: Any, run: Run) -> None:
+    """A leaning wall is known in a hundred steps; the upright pocket beside it is the same in all of them."""
+    draw(tmp_path, plates=plates)
+    file = tmp_path / "first.toml"
+    text = HEAD.replace('"slot-3"', '"slot-3", "taper-2deg-3"')
+    file.write_text(text + pocket("old", more="draft_deg = 2\n") + pocket("back"), encoding="utf-8")
+    assert run("plan", file).code == 0
+    second = planning(tmp_path, run=run)("second", FROM_FIRST, pocket("new", depth=4))
+    assert second.code == 0, second.said
+    every = [json.dumps(region) for one in second.document["existing"] for region in one["regions"]]
+    assert len(second.document["existing"]) > 90
+    assert len(every) == len(set(every))
+    upright = [one for one in every if np.min(json.loads(one)["outer_mm"], axis=0)[0] > 59.0]
+    assert len(upright) < 8  # it was cut in a few levels
+    third = planning(tmp_path, run=run)("third", 'existing = "second-out"', pocket("new", depth=4), pocket("back"))
+    assert (third.code, third.document["programs"]) == (0, []), third.said

@@ -33,6 +33,8 @@ from camplan.units import Mm
 
 _ALIKE: Mm = 0.01
 """Plates whose sizes differ by less are one plate."""
+_HARDLY: Mm = 0.001
+"""What is wider by no more than this higher up is left out: it would be told again at every height."""
 _LEAST = 1e-3
 _JUST_ABOVE: Mm = 1e-4
 
@@ -209,10 +211,12 @@ def _laid(every: Sequence[_Gone]) -> tuple[Existing, ...]:
     laid: list[Existing] = []
     whole: Solid = solids.NOTHING
     for depth in sorted({one.depth for one in every}, reverse=True):
-        whole = solids.united([whole, *(one.solid for one in every if one.depth == depth)])
-        regions = _regions(whole)
-        if regions:
-            laid.append(Existing(regions=regions, depth=depth))
+        known = solids.grown(whole, by=_HARDLY)
+        parts = [part for one in every if one.depth == depth for part in solids.parts(one.solid, least=_LEAST)]
+        more = [part for part in parts if not solids.contains(known, part)]
+        if more:
+            whole = solids.united([whole, *more])
+            laid.append(Existing(regions=_regions(whole), depth=depth))
     return tuple(laid)
 
 

@@ -14,8 +14,8 @@ from camplan.simulation.solids import Floats, Solid
 from camplan.units import Mm
 
 _SAME: Mm = 1e-5
-_NARROWER: Mm = 0.003
-"""By as much as this earlier hollows may be taken narrower than they are (`simulation.hollows`)."""
+_NARROWER: Mm = 0.004
+"""So much narrower than they are earlier hollows may be taken (`simulation.hollows`, `pipeline.existing`)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

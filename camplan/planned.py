@@ -146,8 +146,7 @@ class Plan:
     the back where both faces are cut.  ``plate`` and ``features`` are as drawn, seen from the top, each feature whole;
     ``faces`` are what is cut from each face, as the plate lies then (none: all from the top, as drawn).
     ``made_from``: the files behind the plan; ``begins_from``: the folders of earlier plans of the same plate.
-     ``shrinkage`` None: everything is cut as drawn.  ``bound``: what the time
-    is held against.
+    ``shrinkage`` None: everything is cut as drawn.  ``bound``: what the time is held against.
     """
 
     title: str

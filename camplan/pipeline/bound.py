@@ -27,7 +27,8 @@ from camplan.operations.pace import holes_of
 from camplan.operations.records import Operation, Part, Purpose
 from camplan.pipeline.faces import PickedFace
 from camplan.planned import TimeBound
-from camplan.simulation import solids
+from camplan.simulation import figures, solids
+from camplan.simulation.blank import blank_at, blank_of
 from camplan.tolerance import SAME_POINT
 from camplan.units import S_PER_MIN, Mm, Mm3, Seconds
 
@@ -72,9 +73,10 @@ def _taken(picked: PickedFace) -> Mm3:
     """What the milled features of a face take of the plate."""
     milled = {one.feature.spec.name for one in picked.operations if _takes(one)}
     features = [one for one in picked.face.features if one.spec.name in milled]
-    plate = solids.region_polygon(picked.face.plate.outline, chord=_CHORD)
+    blank = blank_of(picked.face.plate)
     deepest = -picked.face.plate.thickness - SAME_POINT
-    levels = sorted({z for one in features for z in heights(one) if z > deepest}, reverse=True)
+    changes = {z for one in features for z in heights(one)} | {-one.depth for one in picked.face.plate.existing}
+    levels = sorted((z for z in changes if z > deepest), reverse=True)
     volume = 0.0
     for upper, lower in pairwise(levels):
         there = [one for one in features if -one.top > lower and -one.bottom < upper]
@@ -84,8 +86,8 @@ def _taken(picked: PickedFace) -> Mm3:
         curved = any(top > lower and bottom < upper for one in there for top, bottom in curved_between(one))
         zs, shares = (middle + half * _POINTS, _WEIGHTS / 2.0) if curved else (np.array([middle]), np.array([1.0]))
         for z, share in zip(zs.tolist(), shares.tolist(), strict=True):
-            figure = solids.united([solids.polygon_of(_section(one, z=z), chord=_CHORD) for one in there])
-            volume += 2.0 * half * share * solids.area(solids.common(figure, plate))
+            figure = solids.united([figures.polygon_of(_section(one, z=z), chord=_CHORD) for one in there])
+            volume += 2.0 * half * share * solids.area(solids.common(figure, blank_at(blank, z=z)))
     drilled = [one for one in picked.operations if one.part is Part.DRILLED and one.feature.spec.name in milled]
     return max(volume - sum(_drilled(one) for one in drilled), 0.0)
 
@@ -103,7 +105,7 @@ def _drilled(operation: Operation) -> Mm3:
 
 def _walls(picked: PickedFace) -> Mm:
     """The walls of a face that are cut to size, each once around."""
-    plate = solids.region_polygon(picked.face.plate.outline, chord=_CHORD)
+    plate = figures.region_polygon(picked.face.plate.outline, chord=_CHORD)
     found: dict[tuple[str, Mm | None], Mm] = {}
     for one in picked.operations:
         if _finishes(one):
@@ -119,8 +121,8 @@ def _around(operation: Operation, *, plate: solids.Solid) -> Mm:
             count = len(holes_of(feature, diameter=operation.diameter))
             return count * math.pi * (operation.diameter or 0.0)
         case OutlineSpec():
-            figure = solids.united([solids.region_polygon(region, chord=_CHORD) for region in feature.regions])
+            figure = solids.united([figures.region_polygon(region, chord=_CHORD) for region in feature.regions])
         case _:
             section = must(feature, z=-(feature.top + feature.bottom) / 2.0)
-            figure = solids.polygon_of(section, chord=_CHORD)
+            figure = figures.polygon_of(section, chord=_CHORD)
     return solids.edge_length(figure, within=plate)

@@ -3,7 +3,8 @@
 Run it by hand from the checkout: ``python tests/bench/kernels.py``.  One closed form a number of vertices, each in a
 process of its own: first both offset kernels by themselves, pyclipper ring from ring as the planner asks it (with the
 same thinning) and GEOS the same, then the planner's whole way from the area to linked moves.  Times are the least of
-three (of one for the largest); the exit code is 1 if planning takes more than 4 times the quicker kernel, or memory grows faster than vertices.
+three (of one for the largest); the exit code is 1 if planning takes more than 4 times as long as the planner's own
+kernel, pyclipper, alone, or if memory grows faster than vertices.
 """
 
 import json

@@ -58,9 +58,8 @@ def test_a_figure_of_a_turned_plate_is_seen_mirrored_from_the_other_face(about: 
     assert solids.turned(corner, about=about, lies=lies, seen=seen).symmetric_difference(expected).area < 1e-9  # type: ignore[arg-type]
 
 
-def test_the_edge_of_a_figure_is_measured_where_it_lies_inside_another(shop: ModuleType) -> None:
-    square = polygon_of(Section(regions=(Region(outer=shop.rectangle(-5.0, 2.0, 5.0, 8.0)),)))
-    plate = polygon_of(Section(regions=(Region(outer=shop.rectangle(0.0, 0.0, 10.0, 10.0)),)))
+def test_the_edge_of_a_figure_is_measured_where_it_lies_inside_another() -> None:
+    square, plate = shapely.box(-5.0, 2.0, 5.0, 8.0), shapely.box(0.0, 0.0, 10.0, 10.0)
     assert solids.edge_length(square, within=plate) == pytest.approx(5.0 + 6.0 + 5.0)
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from camplan.moves.table import Kind
@@ -135,6 +135,7 @@ COORDINATE = st.integers(-200, 200).map(lambda value: value / 10.0)
 
 
 @settings(max_examples=40, deadline=None)
+@example(places=[(0.1, 0.0), (0.0, 0.0), (0.0, 0.1), (0.0, -0.1), (0.1, 0.0)], radius=0.5)
 @given(places=st.lists(st.tuples(COORDINATE, COORDINATE), min_size=2, max_size=30), radius=st.sampled_from([0.5, 3.0]))
 def test_the_sweep_of_any_polyline_is_the_union_of_its_capsules(
     shop: ModuleType, places: list[tuple[float, float]], radius: float

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from camplan.catalogue.records import CutterKind
 from camplan.catalogue.shape import can_plunge
+from camplan.cutting.by_load import feeds_by_load, load_reason
 from camplan.cutting.chip import least_chip
 from camplan.cutting.custom import WITH_SLOT
 from camplan.cutting.entry import CORNER_FEED, PLUNGE_FEED, RAMP_FEED
@@ -30,6 +31,7 @@ def milling_data(found: Milled) -> CuttingData:
     ramp_feed = whole_feed(RAMP_FEED * found.ramp_chip * teeth * rpm)
     pitch_by_custom = material.helix_pitch_ratio * found.diameter
     helix_pitch = found.helix_pitch
+    by_load = feeds_by_load(found, feed=feed, slot_feed=slot_feed)
     heaviest = max((load.force for load in found.loads), default=None)
     bending = max((load.bending for load in found.loads), default=None)
     power = max((load.power for load in found.loads), default=None)
@@ -38,6 +40,7 @@ def milling_data(found: Milled) -> CuttingData:
         _chip_reason(found),
         _feed_reason(found, feed=feed, rpm=rpm),
         _slot_reason(found, slot_feed=slot_feed),
+        *(() if by_load is None else (load_reason(by_load, feed=feed),)),
         Reason(
             figure="plunge_feed",
             sentence=f"{plunge_feed:,.0f} mm/min straight down: "
@@ -96,6 +99,7 @@ def milling_data(found: Milled) -> CuttingData:
         size_error=None if found.size is None else found.size.error,
         findings=_milling_findings(found),
         slot_finding=_slot_finding(found, slot_feed=slot_feed),
+        by_load=by_load,
     )
 
 

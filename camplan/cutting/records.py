@@ -38,6 +38,16 @@ class Reason:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LoadFeeds:
+    """Feeds by the arc that is engaged: each of ``feeds`` holds up to the arc (rad) of the same place, which rise to a
+    half circle; ``settle`` is the way on which the mill changes from the fastest to the slowest."""
+
+    arcs: tuple[Rad, ...]
+    feeds: tuple[MmPerMin, ...]
+    settle: Mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CuttingData:
     """How one cutter cuts one material on one machine.
 
@@ -50,7 +60,8 @@ class CuttingData:
     same place, ``size_error`` how far it may then be off (None: not worked out, or no wall), ``corner_feed`` the feed
     that holds where it meets two walls (None: no wall); ``findings`` say where no figure suits.  ``slot_finding`` says
     it of a full slot, where data for a cut beside cleared ground have no feed for one that cuts and is borne: it
-    matters only where such a slot is cut all the same.
+    matters only where such a slot is cut all the same.  ``by_load`` are the feeds where areas are cleared by rings,
+    as the engagement changes along them (None: it is not followed).
     """
 
     rpm: Rpm
@@ -75,3 +86,4 @@ class CuttingData:
     corner_feed: MmPerMin | None = None
     findings: tuple[Finding, ...] = ()
     slot_finding: Finding | None = None
+    by_load: LoadFeeds | None = None

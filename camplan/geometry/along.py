@@ -4,7 +4,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
+from camplan import tolerance
 from camplan.geometry.chains import STRAIGHT, Chain, Points, arcs, ends, segment_lengths
 from camplan.units import Mm
 
@@ -77,6 +79,74 @@ def direction(path: Chain, *, place: Place) -> tuple[float, float]:
     sweep = 4.0 * math.atan(float(path.bulges[place.segment]))
     heading = math.atan2(chord[1], chord[0]) - sweep / 2.0 + sweep * place.part
     return math.cos(heading), math.sin(heading)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Places:
+    """k places on a chain: ``points`` (k, 2), the angle ``heading`` (k,) in which it runs there, the ``segment`` (k,)
+    of each and how far along it as a share ``part`` (k,)."""
+
+    points: Points
+    heading: NDArray[np.float64]
+    segment: NDArray[np.int64]
+    part: NDArray[np.float64]
+
+
+def at_lengths(path: Chain, *, lengths: NDArray[np.float64]) -> Places:
+    """The places at lengths along an open chain."""
+    sizes = segment_lengths(path)
+    reached = np.concatenate(([0.0], np.cumsum(sizes)))
+    segment = np.clip(np.searchsorted(reached, lengths, side="right") - 1, 0, len(sizes) - 1)
+    part = np.clip((lengths - reached[segment]) / np.maximum(sizes[segment], tolerance.SAME_POINT), 0.0, 1.0)
+    start, end = ends(path)
+    a, chord = start[segment], (end - start)[segment]
+    sweep = 4.0 * np.arctan(path.bulges[segment])
+    points = a + chord * part[:, None]
+    curved = np.flatnonzero(np.abs(path.bulges[segment]) >= STRAIGHT)
+    centre = arcs(path).centres[segment[curved]]
+    arm, angle = a[curved] - centre, (sweep * part)[curved]
+    cos, sin = np.cos(angle), np.sin(angle)
+    points[curved] = centre + np.column_stack((arm[:, 0] * cos - arm[:, 1] * sin, arm[:, 0] * sin + arm[:, 1] * cos))
+    heading = np.arctan2(chord[:, 1], chord[:, 0]) - sweep / 2.0 + sweep * part
+    return Places(points=points, heading=heading, segment=segment, part=part)
+
+
+def parted(path: Chain, *, at: NDArray[np.float64]) -> tuple[Chain, ...]:
+    """An open chain in pieces, cut at lengths along it that rise and lie inside it; arcs stay arcs, and a cut within
+    `tolerance.SAME_POINT` of a vertex is made there."""
+    sizes = segment_lengths(path)
+    reached = np.concatenate(([0.0], np.cumsum(sizes)))
+    cuts = at_lengths(path, lengths=at)
+    pieces: list[Chain] = []
+    vertex, points, bulges = 1, [path.points[0]], list[float]()
+    begun = 0.0
+    for place, length_ in enumerate(at.tolist()):
+        segment, part = int(cuts.segment[place]), float(cuts.part[place])
+        near = int(np.argmin(np.abs(reached - length_)))
+        on_vertex = abs(float(reached[near]) - length_) <= tolerance.SAME_POINT
+        last = near if on_vertex else segment
+        while vertex <= last:
+            points.append(path.points[vertex])
+            bulges.append(_bulge(path, segment=vertex - 1, share=1.0 - begun))
+            vertex, begun = vertex + 1, 0.0
+        if not on_vertex:
+            points.append(cuts.points[place])
+            bulges.append(_bulge(path, segment=segment, share=part - begun))
+            begun = part
+        pieces.append(Chain(points=np.array(points), bulges=np.array(bulges), closed=False))
+        points, bulges = [points[-1]], []
+    while vertex < len(path.points):
+        points.append(path.points[vertex])
+        bulges.append(_bulge(path, segment=vertex - 1, share=1.0 - begun))
+        vertex, begun = vertex + 1, 0.0
+    pieces.append(Chain(points=np.array(points), bulges=np.array(bulges), closed=False))
+    return tuple(pieces)
+
+
+def _bulge(path: Chain, *, segment: int, share: float) -> float:
+    """The bulge of a share of a segment's sweep."""
+    bulge = float(path.bulges[segment])
+    return bulge if share >= 1.0 else math.tan(math.atan(bulge) * share)
 
 
 def opened_at(path: Chain, *, place: Place) -> Chain:

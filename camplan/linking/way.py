@@ -197,6 +197,9 @@ def _cut(
 ) -> tuple[Mm, Mm, Mm]:
     cutting, along = stroke.feed is Feed.CUT, stroke.feed in (Feed.CUT, Feed.SPRING)
     feed = feeds.cut if stroke.feed is Feed.FREE and _upright(stroke) else feeds.of(stroke.feed)
+    if stroke.pace is not None:
+        # what bends and corners add was measured
+        cutting, along, feed = False, False, stroke.pace
     heights = stroke.z.tolist()
     for number, (end, centre) in enumerate(zip(segments.ends, segments.centres, strict=True)):
         to = (*end, heights[number + 1])

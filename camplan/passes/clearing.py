@@ -6,11 +6,12 @@ from enum import StrEnum
 
 import numpy as np
 
-from camplan.geometry.chains import Points, chain, length
+from camplan.geometry.chains import Chain, Points, chain, length
 from camplan.geometry.edges import edges_of, straight_way
 from camplan.passes import entry
 from camplan.passes.entry import Descent
-from camplan.passes.layout import Group, Layout
+from camplan.passes.layout import Group, Layout, Step
+from camplan.passes.paced import Leg, Pacing, paced
 from camplan.passes.records import Feed, Pass, Stroke, grouped, level_stroke
 from camplan.units import Mm
 
@@ -21,12 +22,14 @@ _WORTH = 0.05
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Clearing:
-    """A layout to be cut from height ``top`` down to each of ``levels``."""
+    """A layout to be cut from height ``top`` down to each of ``levels``, at feeds that follow the load (``pacing``), or
+    at those of its kinds."""
 
     layout: Layout
     top: Mm
     levels: tuple[Mm, ...]
     descent: Descent
+    pacing: Pacing | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -61,6 +64,7 @@ def _levels(job: Clearing, *, group: Group) -> Cleared | None:
     free = job.top
     above = job.top
     fence = edges_of(job.layout.room.work)
+    known: dict[_Way, tuple[tuple[Leg, ...], ...]] = {}
     for level in job.levels:
         kind = _way(group, descent=job.descent, drop=above - level if strokes else above + _GAP - level)
         if kind is None:
@@ -78,13 +82,13 @@ def _levels(job: Clearing, *, group: Group) -> Cleared | None:
             free = above
         start = above if strokes else above + _GAP
         strokes.extend(_down(kind, group=group, descent=job.descent, start=start, end=level))
-        for step in group.steps:
+        if kind not in known:
+            known[kind] = _legs(kind, group=group, job=job)
+        for step, legs in zip(group.steps, known[kind], strict=True):
             if step.way is None and step is not group.steps[0]:
                 passes.append(Pass(strokes=tuple(strokes), free=free))
                 strokes, free = [], level
-            elif step.way is not None and np.hypot(*(step.way[1] - step.way[0])) > 1e-6:
-                strokes.append(level_stroke(chain(step.way), z=level, feed=Feed.SLOT))
-            strokes.append(level_stroke(step.path, z=level, feed=step.feed))
+            strokes.extend(level_stroke(leg.path, z=level, feed=leg.feed, pace=leg.pace) for leg in legs)
         above = level
     if strokes:
         passes.append(Pass(strokes=tuple(strokes), free=free))
@@ -100,6 +104,25 @@ class _Way(StrEnum):
     RAMP_ROUND = "enters by a ramp along its first ring: there is no room for a helix"
     RAMP = "enters by a ramp along its first path: there is no room for a helix"
     PLUNGE = "plunges"
+
+
+def _legs(kind: _Way, *, group: Group, job: Clearing) -> tuple[tuple[Leg, ...], ...]:
+    """The level paths of each step: what leads to it, and its ring."""
+    found = [
+        (*(Leg(path=chain(way), feed=Feed.SLOT) for way in _ways(step)), Leg(path=step.path, feed=step.feed))
+        for step in group.steps
+    ]
+    if job.pacing is None:
+        return tuple(found)
+    before: tuple[Chain, ...] = ()
+    if kind is _Way.HELIX:
+        before = tuple(one.path for one in _down(kind, group=group, descent=job.descent, start=0.0, end=0.0)[1:])
+    return paced(found, before=before, pacing=job.pacing)
+
+
+def _ways(step: Step) -> tuple[Points, ...]:
+    """The straight way to a step from the one before, if it is any."""
+    return (step.way,) if step.way is not None and np.hypot(*(step.way[1] - step.way[0])) > 1e-6 else ()
 
 
 def _way(group: Group, *, descent: Descent, drop: Mm) -> _Way | None:

@@ -37,8 +37,9 @@ from camplan.passes.cut_lines import bored_made, drilled_made, lines_made, mouth
 from camplan.passes.cut_planes import plane_made
 from camplan.passes.cut_slopes import slopes_made
 from camplan.passes.existing import left_along, room_standing, walls_standing
-from camplan.passes.ground import Ground, barred, gone_at, spread, stands_at, with_hollow
+from camplan.passes.ground import Ground, barred, gone_at, over, spread, stands_at, with_hollow
 from camplan.passes.layout import ROUGH, WALL_BAND, Layout, Room, laid_out, same_room
+from camplan.passes.paced import Pacing
 from camplan.passes.records import Feed, Pass, grouped
 from camplan.passes.skins import Skin, skimmed
 from camplan.passes.wall import Runs, Wall, open_wall_passes, run_passes, wall_passes
@@ -265,8 +266,28 @@ def _area(operation: Operation, *, place: Place, ground: Ground) -> tuple[Cleare
     )
     before = ground.layouts.get((operation.feature.spec.name, place.number))
     layout = before if before is not None and same_room(before.room, room) else laid_out(room)
-    job = Clearing(layout=layout, top=place.top, levels=operation.levels, descent=descent(operation))
+    job = Clearing(
+        layout=layout,
+        top=place.top,
+        levels=operation.levels,
+        descent=descent(operation),
+        pacing=_pacing(operation, place=place, ground=ground),
+    )
     return cleared(job), layout
+
+
+def _pacing(operation: Operation, *, place: Place, ground: Ground) -> Pacing | None:
+    """What the feed over an area follows; None where its cutting data do not say how."""
+    feeds = operation.data.by_load
+    if operation.part is not Part.AREA or feeds is None:
+        return None
+    gone = [hollow.area for hollow in over(ground, top=place.top, bottom=operation.levels[-1])]
+    stands = stands_at(ground, z=operation.levels[-1])
+    return Pacing(
+        radius=wall_radius(operation.cutter),
+        feeds=feeds,
+        stands=clipper.difference(stands, less=clipper.union(gone)) if gone else stands,
+    )
 
 
 def _floor_above(operation: Operation, *, ground: Ground) -> Mm:

@@ -107,6 +107,11 @@ def gone_over(ground: Ground, *, at: tuple[Mm, Mm], radius: Mm) -> Mm:
     return 0.0
 
 
+def over(ground: Ground, *, top: Mm, bottom: Mm) -> tuple[Hollow, ...]:
+    """What was cleared all the way between two heights."""
+    return tuple(one for one in ground.hollows if one.top >= top - _SAME and one.bottom <= bottom + _SAME)
+
+
 def spread(levels: Sequence[Mm], *, ground: Ground) -> tuple[tuple[Mm, ...], ...]:
     """Levels in stretches at which the same was gone before, in their order."""
     found: list[list[Mm]] = []

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from camplan.geometry.chains import Chain
-from camplan.units import Mm
+from camplan.units import Mm, MmPerMin
 
 
 class Feed(StrEnum):
@@ -26,11 +26,13 @@ class Feed(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Stroke:
-    """A stretch of path at one feed: an open chain of n points and the tip's height ``z`` (n,) at each."""
+    """A stretch of path at one feed: an open chain of n points and the tip's height ``z`` (n,) at each; ``pace`` is the
+    feed that the load measured along it allows (None: not measured, the feed of its kind)."""
 
     path: Chain
     z: NDArray[np.float64]
     feed: Feed
+    pace: MmPerMin | None = None
 
     def __post_init__(self) -> None:
         if self.path.closed or self.z.shape != (len(self.path.points),):
@@ -67,6 +69,6 @@ class HolePass:
     fed_out: bool = False
 
 
-def level_stroke(path: Chain, *, z: Mm, feed: Feed) -> Stroke:
+def level_stroke(path: Chain, *, z: Mm, feed: Feed, pace: MmPerMin | None = None) -> Stroke:
     """A stroke at one height."""
-    return Stroke(path=path, z=np.full(len(path.points), z), feed=feed)
+    return Stroke(path=path, z=np.full(len(path.points), z), feed=feed, pace=pace)

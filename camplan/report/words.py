@@ -30,6 +30,7 @@ FIGURES = {
     "rpm": "spindle",
     "chip": "chip a tooth",
     "slot_feed": "feed in a full slot",
+    "feed_by_load": "feed by the load",
     "plunge_feed": "plunge",
     "ramp_feed": "ramp and helix",
     "ramp_angle": "steepest ramp",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from camplan.geometry.raster import inside
 from camplan.simulation import solids
 from camplan.simulation.solids import Box, Floats, Solid
 from camplan.units import Mm
@@ -31,28 +32,10 @@ def raster_of(bounds: Box, *, margin: Mm, pixel: Mm, value: float) -> Raster:
 
 
 def filled(raster: Raster, *, solid: Solid, value: float) -> None:
-    """Set the pixels whose middles lie in a figure, row by row between its edges (even-odd rule)."""
-    rings: list[Floats] = []
+    """Set the pixels whose middles lie in a figure."""
+    edges: list[Floats] = []
     for part in solids.parts(solid):
         outer, holes = solids.rings(part)
-        rings += [outer, *holes]
-    if not rings:
-        return
-    start = np.vstack(rings)
-    end = np.vstack([np.roll(ring, -1, axis=0) for ring in rings])
-    low, high = np.minimum(start[:, 1], end[:, 1]), np.maximum(start[:, 1], end[:, 1])
-    rows, columns = raster.values.shape
-    middles = raster.y + (np.arange(rows) + 0.5) * raster.pixel
-    order = np.argsort(low, kind="stable")
-    start, end, low, high = start[order], end[order], low[order], high[order]
-    first = np.searchsorted(low, middles, side="right")
-    for row in range(rows):
-        y = middles[row]
-        met = np.flatnonzero(high[: first[row]] > y)
-        if not len(met):
-            continue
-        a, b = start[met], end[met]
-        crossed = np.sort(a[:, 0] + (y - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1]))
-        edges = np.clip(np.ceil((crossed - raster.x) / raster.pixel - 0.5).astype(np.int64), 0, columns)
-        for left, right in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=False):
-            raster.values[row, left:right] = value
+        edges += [outer, *holes]
+    shape = (raster.values.shape[0], raster.values.shape[1])
+    raster.values[inside(edges, corner=(raster.x, raster.y), pixel=raster.pixel, shape=shape)] = value

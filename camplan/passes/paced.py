@@ -22,7 +22,7 @@ from camplan.geometry.raster import inside
 from camplan.passes.records import Feed
 from camplan.units import S_PER_MIN, Mm, MmPerMin, Rad, Seconds
 
-_FINE = 32.0
+_FINE = 40.0
 _CELLS = 2e7
 """Pixels a radius, and no more of them in all."""
 _STEPS = 10.0
@@ -31,7 +31,7 @@ _TURNS = 360
 _SPOKES = 120
 _LAG = 11.0
 """Pixels by which what the path itself clears stays behind the place that is asked: what is about to be cut stands."""
-_RIM = 1.25
+_RIM = 0.75
 """Pixels inside the edge at which stock is looked for."""
 _KNOWN: Rad = 0.07
 """What arcs may be off: the edge of a straight ring must not count as more than its step over."""

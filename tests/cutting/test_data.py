@@ -122,8 +122,8 @@ def test_every_figure_has_a_reason_with_a_source(on_bench: OnBench) -> None:
     data = on_bench("slot-6", CutKind.ROUGH)
     figures = [reason.figure for reason in data.reasons]
     assert figures == [
-        "rpm", "chip", "feed", "slot_feed", "plunge_feed", "ramp_feed", "ramp_angle", "helix_pitch", "step_down",
-        "step_over", "force", "power", "bending",
+        "rpm", "chip", "feed", "slot_feed", "feed_by_load", "plunge_feed", "ramp_feed", "ramp_angle", "helix_pitch",
+        "step_down", "step_over", "force", "power", "bending",
     ]  # fmt: skip
     assert all(reason.source and reason.sentence for reason in data.reasons)
     assert all("; next, " in reason(data, figure) for figure in ("chip", "feed", "step_down", "step_over"))

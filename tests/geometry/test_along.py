@@ -1,6 +1,7 @@
 """Places along chains."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -59,3 +60,41 @@ def test_the_direction_turns_along_an_arc() -> None:
     assert along.direction(path, place=along.at_length(path, length=0.0)) == pytest.approx((0.0, 1.0))
     quarter = along.at_length(path, length=math.pi)
     assert along.direction(path, place=quarter) == pytest.approx((-1.0, 0.0))
+
+
+RUN = along.opened_at(PATH, place=along.at_length(PATH, length=12.0))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.floats(0.0, 1.0), min_size=1, max_size=12))
+def test_places_at_many_lengths_are_those_at_each(shares: list[float]) -> None:
+    lengths = np.array(shares) * chains.length(RUN)
+    found = along.at_lengths(RUN, lengths=lengths)
+    for number, length in enumerate(lengths.tolist()):
+        place = along.at_length(RUN, length=length)
+        assert found.points[number] == pytest.approx(place.point, abs=1e-9)
+        ahead = along.direction(RUN, place=place)
+        assert (math.cos(found.heading[number]), math.sin(found.heading[number])) == pytest.approx(ahead, abs=1e-6)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.floats(0.001, 0.999), max_size=9, unique_by=lambda share: round(share, 3)), st.booleans())
+def test_a_chain_in_pieces_is_the_chain(shares: list[float], at_vertices: bool) -> None:
+    total = chains.length(RUN)
+    cuts = np.sort(np.array(shares)) * total
+    if at_vertices:
+        cuts = np.cumsum(chains.segment_lengths(RUN))[:-1]
+    pieces = along.parted(RUN, at=cuts)
+    assert len(pieces) == len(cuts) + 1
+    assert [chains.length(piece) for piece in pieces] == pytest.approx(np.diff([0.0, *cuts, total]).tolist(), abs=1e-6)
+    for before, after in pairwise(pieces):
+        assert np.array_equal(before.points[-1], after.points[0])
+    assert np.array_equal(pieces[0].points[0], RUN.points[0])
+    assert np.array_equal(pieces[-1].points[-1], RUN.points[-1])
+    whole = along.connected(list(pieces))
+    assert chains.length(whole) == pytest.approx(total)
+    dense = chains.tessellated(whole, chord=0.001)
+    assert max(along.nearest(RUN, to=(x, y)).distance for x, y in dense.tolist()) < 1e-9
+    if at_vertices:
+        assert np.array_equal(whole.points, RUN.points)
+        assert np.array_equal(whole.bulges, RUN.bulges)

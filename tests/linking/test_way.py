@@ -62,3 +62,11 @@ def test_an_arc_that_ends_in_a_corner_is_divided_where_it_slows() -> None:
     assert [move.feed for move in arcs] == [600.0, 120.0]
     assert math.hypot(arcs[0].to[0] - arcs[0].centre[0], arcs[0].to[1] - arcs[0].centre[1]) == pytest.approx(12.0)
     assert math.dist(arcs[0].to[:2], arcs[1].to[:2]) == pytest.approx(0.9, abs=0.01)
+
+
+def test_a_stroke_whose_load_was_measured_runs_at_the_feed_that_follows_from_it() -> None:
+    """What bends and corners add to the load is in it already."""
+    corner = chain([(0.0, 0.0), (20.0, 0.0), (20.0, 20.0)])
+    assert [move.feed for move in cut(level_stroke(corner, z=-2.0, feed=Feed.CUT, pace=555.0))] == [555.0, 555.0]
+    bend = chain([(0.0, 0.0), (12.0, 12.0)], bulges=[QUARTER])
+    assert [move.feed for move in cut(level_stroke(bend, z=-2.0, feed=Feed.SLOT, pace=444.0))] == [444.0]

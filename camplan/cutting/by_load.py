@@ -3,29 +3,30 @@
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
 from camplan.cutting.chip import engagement, thinned
 from camplan.cutting.limits import CUSTOM, whole_feed
 from camplan.cutting.milling import Milled
 from camplan.cutting.records import CutKind, LoadFeeds, Reason
 from camplan.cutting.speed import SLOT_SPEED
-from camplan.cutting.strength import chip_of, depth_bounds, engaged
+from camplan.cutting.strength import Engaged, bending_at, chip_of, depth_bounds, engaged
 from camplan.units import S_PER_MIN, Mm, MmPerMin, Rad, deg_from_rad
 
 _ARCS = np.radians([20.0, 30.0, 45.0, 60.0, 75.0, 90.0, 105.0, 120.0, 140.0, 160.0, 180.0])
 _APART: Rad = math.radians(8.0)
 """Arcs nearer to that of the step over than this say nothing new."""
 _DEPTHS = 12
-_THINNER = 0.95
+_THINNER = 0.98
+_SAME = 1e-6
 
 
 def feeds_by_load(found: Milled, *, feed: MmPerMin, slot_feed: MmPerMin) -> LoadFeeds | None:
     """Feeds at arcs from 20 to 180 degrees, of cuts that clear by rings; None of others.
 
     At each arc the chip is as thick as at the step over (thinner towards a full slot, as there), a narrow cut thinned
-    as ever, and neither above the table's most nor above the feed of the mill; where the step down would bend, stress
-    or power more than is allowed, it is thinner.  ``feed`` is that of the step over, ``slot_feed`` of a slot.
+    as ever, and neither above the table's most nor above the feed of the mill; where the step down, or less, would bend
+    more than at the step over, or stress or power more than is allowed, it is thinner.  ``feed`` is that of the step
+    over, ``slot_feed`` of a slot.
     """
     if found.cut.kind is not CutKind.ROUGH:
         return None
@@ -45,33 +46,46 @@ def feeds_by_load(found: Milled, *, feed: MmPerMin, slot_feed: MmPerMin) -> Load
 
 def _chip(found: Milled, *, arc: Rad, own: Rad) -> Mm:
     """The chip a tooth that is borne where ``arc`` is engaged."""
-    cut, diameter = found.cut, found.diameter
-    width = diameter * (1.0 - math.cos(arc)) / 2.0
     beyond = max(arc - own, 0.0) / (math.pi - own)
     thickest = wanted = found.thickest * (1.0 - (1.0 - SLOT_SPEED) * beyond)
-    case = engaged(
-        cut.cutter,
-        material=cut.material,
-        diameter=diameter,
-        width=width,
-        share=1.0,
-        depths=_depths(found.step_down),
-        chip_most=found.table.most,
-    )
-    if case is None:
-        return min(thinned(thickest, diameter=diameter, width=width), found.table.most)
-    while thickest > wanted / 30.0:
-        bounds = depth_bounds(
-            case, thickest=thickest, rpm=found.rpm, machine=cut.machine, held=found.held, bend=found.bend
-        )
-        if min(bound.most for bound in bounds) >= found.step_down - 1e-9:
-            break
+    case, at_own = _engaged(found, arc=arc), _engaged(found, arc=own)
+    if case is None or at_own is None:
+        width = _width(found, arc=arc)
+        return min(thinned(thickest, diameter=found.diameter, width=width), found.table.most)
+    most = _bending(found, case=at_own, thickest=found.thickest)
+    while thickest > wanted / 30.0 and not (
+        _bending(found, case=case, thickest=thickest) <= most * (1.0 + _SAME) and _bears(found, case, thickest=thickest)
+    ):
         thickest *= _THINNER
     return chip_of(case, thickest=thickest)
 
 
-def _depths(step_down: Mm) -> NDArray[np.float64]:
-    return step_down * np.arange(1, _DEPTHS + 1) / _DEPTHS
+def _width(found: Milled, *, arc: Rad) -> Mm:
+    return found.diameter * (1.0 - math.cos(arc)) / 2.0
+
+
+def _engaged(found: Milled, *, arc: Rad) -> Engaged | None:
+    return engaged(
+        found.cut.cutter,
+        material=found.cut.material,
+        diameter=found.diameter,
+        width=_width(found, arc=arc),
+        share=1.0,
+        depths=found.step_down * np.arange(1, _DEPTHS + 1) / _DEPTHS,
+        chip_most=found.table.most,
+    )
+
+
+def _bending(found: Milled, *, case: Engaged, thickest: Mm) -> Mm:
+    chip = chip_of(case, thickest=thickest)
+    return bending_at(case, depth=found.step_down, chip=chip, held=found.held, bend=found.bend)
+
+
+def _bears(found: Milled, case: Engaged, *, thickest: Mm) -> bool:
+    """Whether the step down is borne."""
+    machine = found.cut.machine
+    bounds = depth_bounds(case, thickest=thickest, rpm=found.rpm, machine=machine, held=found.held, bend=found.bend)
+    return min(bound.most for bound in bounds) >= found.step_down - 1e-9
 
 
 def load_reason(found: LoadFeeds, *, feed: MmPerMin) -> Reason:
@@ -81,6 +95,6 @@ def load_reason(found: LoadFeeds, *, feed: MmPerMin) -> Reason:
         figure="feed_by_load",
         sentence=f"{found.feeds[0]:,.0f} mm/min where {narrow:.0f} degrees or less of the edge are engaged, "
         f"{feed:,.0f} at the step over and {found.feeds[-1]:,.0f} where half of it is: as thick a chip, 20 % slower "
-        "towards a full slot, and no more bending, stress and power than is allowed",
+        "towards a full slot, bending no more than at the step over",
         source=f"MARTELLOTTI; KIENZLE; KOPS-VO; CUTTER-NOTES, confirmed; {CUSTOM}",
     )

@@ -31,7 +31,7 @@ _TURNS = 360
 _SPOKES = 120
 _LAG = 11.0
 """Pixels by which what the path itself clears stays behind the place that is asked: what is about to be cut stands."""
-_RIM = 0.75
+_RIM = 0.25
 """Pixels inside the edge at which stock is looked for."""
 _KNOWN: Rad = 0.07
 """What arcs may be off: the edge of a straight ring must not count as more than its step over."""

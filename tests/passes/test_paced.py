@@ -36,7 +36,7 @@ UNSURE = math.radians(6.5)
 TAKEN_LESS = math.radians(4.1)
 """What an arc is taken for less, so that a ring counts as its own step over."""
 UNSEEN = 0.06
-"""Stock that is met less deep is not seen: three quarters of a pixel."""
+"""Stock that is met less deep may not be seen: less than a pixel."""
 
 
 def pacing(stands: Area = BLOCK) -> Pacing:

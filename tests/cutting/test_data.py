@@ -259,7 +259,7 @@ def test_no_figure_exceeds_its_limit(
     assert found.helix_pitch <= found.step_down
     row = next(row for row in material.rows if row.tool_material == cutter.tool_material)
     widest = max(diameter, row.chips[0].diameter) if kind is CutKind.ENGRAVE else diameter
-    raised = 2.0 if kind is CutKind.SIDE else 1.0
+    raised = 2.0 if kind in (CutKind.SIDE, CutKind.EVEN) else 1.0
     assert found.chip <= raised * table_chip(row, diameter=widest).most + 1e-9
     if material.kc11 is None or found.power is None or found.bending is None:
         assert material.kc11 is None

@@ -79,6 +79,8 @@ class PlannedOperation:
     expected: Seconds = 0.0
     """What it was expected to take when cutters were chosen."""
     load: Load | None = None
+    ramp: MmPerMin = 0.0
+    """The feed of its ways down."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,6 +36,7 @@ def read_job(path: Path) -> Job:
     machine, material = line(fields, "machine"), line(fields, "material")
     post = line(fields, "post", default="rs274ngc")
     cutters = names(fields, "cutters", among=None, what="cutter")
+    both_ways = fields.flag("cut_both_ways", default=False)
     plate, thickness = _plate(fields, unit=unit, folder=path.parent)
     features = _features(fields, ground=Ground(unit=unit, thickness=thickness, cutters=cutters, folder=path.parent))
     settings = read_settings(fields, features=[spec.name for spec in features], unit=unit)
@@ -60,6 +61,7 @@ def read_job(path: Path) -> Job:
         settings=settings,
         shrinkage=shrinkage,
         moulding=moulding,
+        both_ways=both_ways,
     )
 
 

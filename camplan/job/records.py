@@ -19,6 +19,7 @@ class Job:
     is what the job says of the drawing's lengths (None: nothing, its header decides).  ``cutters`` are names in the
     order given, None for the whole library; ``machine``, ``material`` and ``post`` are names too.
     ``shrinkage`` None: everything is cut as drawn; ``moulding``: what is said of the moulding beside the drawing.
+    ``both_ways``: whether clearing may run with the material to the left of the cutter too, and not climb alone.
     """
 
     title: str
@@ -35,3 +36,4 @@ class Job:
     settings: tuple[SettingSpec, ...]
     shrinkage: ShrinkageSpec | None = None
     moulding: MouldingSpec | None = None
+    both_ways: bool = False

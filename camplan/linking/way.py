@@ -52,7 +52,7 @@ class Feeds:
     def of(self, kind: Feed) -> MmPerMin:
         """The feed of a kind of stroke."""
         match kind:
-            case Feed.CUT | Feed.SPRING:
+            case Feed.CUT | Feed.SPRING | Feed.EVEN:
                 return self.cut
             case Feed.SLOT:
                 return self.slot

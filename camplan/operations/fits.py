@@ -54,12 +54,14 @@ class Filled:
 class Fit:
     """One cutter in figures: what is `Filled` by its diameter, and how far it has to travel for that.
 
-    ``path`` is the length that clears a level, ``starts`` where it has to come down for that; ``edge`` and ``rings``
-    are the length and the number of the contours of where its centre may be.
+    ``path`` is the length that clears a level ring by ring, ``size`` that of where its centre may be, ``starts`` where
+    it has to come down for that; ``edge`` and ``rings`` are the length and the number of the contours of where its
+    centre may be.
     """
 
     cutter: Cutter
     path: Mm
+    size: Mm2
     starts: tuple[Start, ...]
     edge: Mm
     rings: int
@@ -113,6 +115,7 @@ def fit(cutter: Cutter, *, filled: Filled | None, step_over: Mm) -> Fit | None:
     return Fit(
         cutter=cutter,
         path=path,
+        size=sum(clipper.surface(area) for area in filled.work),
         starts=() if filled.open else tuple(starts),
         edge=sum(clipper.perimeter(area) for area in filled.work),
         rings=sum(len(area) for area in filled.work),

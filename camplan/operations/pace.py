@@ -15,7 +15,7 @@ from camplan.geometry import clipper
 from camplan.geometry.chains import length
 from camplan.moves.ramps import between_stops
 from camplan.operations.fits import GAIN, Fit, Start
-from camplan.operations.records import Operation, Part
+from camplan.operations.records import Operation, Part, Way
 from camplan.units import S_PER_MIN, Mm, Mm2, MmPerMin, MmPerS2, MmPerS3, Seconds
 
 _GAP: Mm = 0.2
@@ -33,6 +33,12 @@ _LEAD = 1.8
 """Both arcs of a wall's leads and its overlap over the cutter's diameter."""
 _WALL_SHARE = 0.55
 """How much of the edge of a place that a wider cutter left is wall; the rest borders on what it cleared."""
+FRONTS = {Way.FRONTS: 1.2, Way.FRONTS_BOTH_WAYS: 1.0}
+_FRONTS_WIDE, _FRONTS_NARROW = 0.85, 17.0
+"""Path of fronts with its links, as if all were fed alike, over L = A / s + P / 2: 0.85 + 17 / w^2 both ways, w the
+mean width 2 A / P of where the centre may be in radii (fitted to the twenty pockets of `tests/bench/against_rings.py`,
+which take from 0.8 to 1.5 of it); so much more climbing alone."""
+_ON_EDGE: Mm = 1e-6
 _BACK = 0.5
 """Free moves back to the start of each path into a corner, at twice the feed."""
 
@@ -57,6 +63,20 @@ def rest_between(wide: Fit, *, narrow: Fit) -> Rest:
 def area_seconds(fit: Fit, *, data: CuttingData, levels: tuple[Mm, ...], top: Mm, machine: Machine) -> Seconds:
     """An area cleared level by level."""
     cutting = fit.path * len(levels) / data.feed * S_PER_MIN
+    return cutting + sum(
+        _down(start, diameter=fit.cutter.diameter, data=data, levels=levels, top=top) + lift_seconds(machine)
+        for start in fit.starts
+    )
+
+
+def front_seconds(
+    fit: Fit, *, way: Way, data: CuttingData, levels: tuple[Mm, ...], top: Mm, machine: Machine
+) -> Seconds:
+    """An area cleared level by level by fronts: their path with all links, and the ways down."""
+    wide = 2.0 * fit.size / max(fit.edge, _ON_EDGE) / (fit.cutter.diameter / 2.0)
+    more = FRONTS[way] * (_FRONTS_WIDE + _FRONTS_NARROW / wide**2)
+    path = more * (fit.size / data.step_over + fit.edge / 2.0)
+    cutting = path * len(levels) / data.feed * S_PER_MIN
     return cutting + sum(
         _down(start, diameter=fit.cutter.diameter, data=data, levels=levels, top=top) + lift_seconds(machine)
         for start in fit.starts

@@ -19,6 +19,7 @@ from camplan.geometry import clipper
 from camplan.geometry.clipper import Area, simplified
 from camplan.operations import pace
 from camplan.operations.corners import inner_radius as inner_radius
+from camplan.operations.evenly import quicker
 from camplan.operations.fits import COARSE, FINE, GAIN, Filled, Fit, filled, fit
 from camplan.operations.levels import even_levels
 from camplan.operations.records import Operation, Part, Purpose
@@ -282,14 +283,13 @@ def relay_operations(found: Fitted, *, relay: int, purpose: Purpose, shop: Shop)
     for number, place in enumerate(places):
         one = fits[place]
         if number == 0:
-            made.extend(
-                replace(
-                    operation,
-                    purpose=purpose if operation.part is Part.AREA else operation.purpose,
-                    expected=_area_time(room, one=one, operation=operation, shop=shop),
-                )
-                for operation in _roughed(room, one=one, shop=shop)
-            )
+            for operation in _roughed(room, one=one, shop=shop):
+                seconds = _area_time(room, one=one, operation=operation, shop=shop)
+                if operation.part is Part.AREA:
+                    served = replace(operation, purpose=purpose)
+                    made.append(quicker(served, one=one, top=room.top, seconds=seconds, shop=shop))
+                else:
+                    made.append(replace(operation, expected=seconds))
         else:
             wide = fits[places[number - 1]]
             stay = room.allowance + (room.finish if place <= wall else 0.0)

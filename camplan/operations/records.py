@@ -44,6 +44,15 @@ class Part(StrEnum):
     MOUTH = "mouth"
 
 
+class Way(StrEnum):
+    """How an area is cleared: ring by ring from its middle, or by fronts that engage the cutter evenly, climbing or
+    both ways."""
+
+    RINGS = "rings"
+    FRONTS = "fronts"
+    FRONTS_BOTH_WAYS = "fronts both ways"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Level:
     """A tip height ``z`` with its own figures, which lie ``grow`` outside the drawn regions (negative: inside).
@@ -67,7 +76,8 @@ class Operation:
     ``rest`` is what a wider cutter left, where this clears that; ``expected`` the time that it was expected to take
     when cutters were chosen; ``skin`` what stands at most on a floor that falls (None: more than a
     skin), or of a wall round it how far the floor's paths have kept from it; ``only``: where alone walls are walked and
-    corners cleared (nothing: everywhere)."""
+    corners cleared (nothing: everywhere); ``way``: how an area is cleared, and ``instead`` what may do it in its
+    place if its moves take less time."""
 
     feature: Feature
     purpose: Purpose
@@ -88,3 +98,5 @@ class Operation:
     expected: Seconds = 0.0
     skin: Mm | None = None
     only: Area = ()
+    way: Way = Way.RINGS
+    instead: "Operation | None" = None

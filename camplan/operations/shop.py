@@ -19,15 +19,22 @@ WallData = Callable[[Cutter, Mm, Mm | None, Mm], CuttingData]
 """Cutter, depth to reach, width of the skin (None: as wide as it bears) and the wall's tolerance to cutting data."""
 
 
+EvenData = Callable[[Cutter, Mm, Mm, Mm], CuttingData]
+"""Cutter, depth to reach, step over and depth of a level to the cutting data of fronts."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Shop:
-    """``cutters`` in the order of the job; ``data_for`` and, for finished walls, ``wall_data`` remember answers."""
+    """``cutters`` in the order of the job; ``data_for``, for finished walls ``wall_data`` and for fronts ``even_data``
+    remember answers; ``both_ways``: whether fronts may run either way."""
 
     cutters: tuple[Cutter, ...]
     material: Material
     machine: Machine
     data_for: DataFor
     wall_data: WallData
+    even_data: EvenData
+    both_ways: bool = False
 
 
 _FLOOR_SHARE = 0.25

@@ -17,6 +17,8 @@ class Feed(StrEnum):
     CUT = "cut"
     SPRING = "spring"
     """Along a finished wall once more: only what bent away before is left, in corners too."""
+    EVEN = "even"
+    """Along a front, whose bends are laid out for the same load as its straights."""
     SLOT = "slot"
     RAMP = "ramp"
     PLUNGE = "plunge"

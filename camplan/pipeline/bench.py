@@ -9,7 +9,7 @@ from camplan.catalogue.machines import load_machine
 from camplan.catalogue.materials import load_material
 from camplan.catalogue.records import Cutter, Machine, Material
 from camplan.catalogue.standards import load_standards
-from camplan.cutting.data import cutting_data
+from camplan.cutting.data import capped_data, cutting_data
 from camplan.cutting.records import CutKind, CuttingData
 from camplan.drawing.reading import read_drawing
 from camplan.errors import InputError, Problem, kept
@@ -117,10 +117,24 @@ def shop_of(bench: Bench) -> Shop:
             tolerance=tolerance,
         )
 
+    @cache
+    def even_data(cutter: Cutter, depth: Mm, width: Mm, deepest: Mm) -> CuttingData:
+        return capped_data(
+            cutter,
+            material=bench.material,
+            machine=bench.machine,
+            kind=CutKind.EVEN,
+            depth=depth,
+            width=width,
+            deepest=deepest,
+        )
+
     return Shop(
         cutters=bench.shelf,
         material=bench.material,
         machine=bench.machine,
         data_for=data_for,
         wall_data=wall_data,
+        even_data=even_data,
+        both_ways=bench.job.both_ways,
     )

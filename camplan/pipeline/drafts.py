@@ -9,16 +9,19 @@ from camplan.catalogue.records import Cutter
 from camplan.features.specs import SettingSpec
 from camplan.findings import Finding, Severity
 from camplan.linking import program as programs_
+from camplan.linking.way import Air
 from camplan.moves.records import Move
+from camplan.moves.timing import Drives
 from camplan.operations.records import Operation, Part
 from camplan.operations.sequence import Batch, batches
 from camplan.passes.common import Made
-from camplan.passes.cut import made
 from camplan.passes.ground import Ground, bare_ground, clamped_anew
 from camplan.passes.records import Feed
 from camplan.pipeline.bench import Bench
 from camplan.pipeline.clamping import air_over, bar_of, clamp_findings, cut_on, no_way_in, nothing_to_cut
 from camplan.pipeline.faces import PickedFace
+from camplan.pipeline.machine_time import drives_of
+from camplan.pipeline.quicker import quicker_made
 from camplan.pipeline.touch_off import parted, touch_off_lines, touch_off_of, touch_offs
 from camplan.pipeline.turning import zero_lines
 from camplan.planned import TouchOff
@@ -73,6 +76,7 @@ def drafts_of(
     """All programs of all settings; each setting begins on the ground that those before left on the same face."""
     grounds = [bare_ground(picked.face.plate, holder_radius=bench.machine.holder_diameter / 2.0) for picked in faces]
     drafts: list[Draft] = []
+    drives = drives_of(bench.machine)
     done = 0
     operations = tuple(operation for picked in faces for operation in picked.operations)
     findings.extend(_of_data(operations))
@@ -95,7 +99,9 @@ def drafts_of(
         place = 0
         for batch in parted(batches(mine), spots=spots[up]):
             progress(f"{setting.name}: {batch.cutter}", 0.1 + 0.5 * done / max(len(operations), 1))
-            batch_jobs, ground = _jobs(batch, ground=ground, setting=setting, findings=findings, to_come=to_come)
+            batch_jobs, ground = _jobs(
+                batch, ground=ground, setting=setting, findings=findings, to_come=to_come, air=air, drives=drives
+            )
             done += len(batch.operations)
             if not batch_jobs:
                 continue
@@ -145,12 +151,20 @@ def _of_data(operations: tuple[Operation, ...]) -> list[Finding]:
 
 
 def _jobs(
-    batch: Batch, *, ground: Ground, setting: SettingSpec, findings: list[Finding], to_come: Collection[str]
+    batch: Batch,
+    *,
+    ground: Ground,
+    setting: SettingSpec,
+    findings: list[Finding],
+    to_come: Collection[str],
+    air: Air,
+    drives: Drives,
 ) -> tuple[list[programs_.Job], Ground]:
     """The jobs of a batch; what clamps keep out of a feature is said in the last setting that cuts it."""
     jobs: list[programs_.Job] = []
-    for operation in batch.operations:
-        before, found = ground, made(operation, ground=ground)
+    for asked in batch.operations:
+        before = ground
+        operation, found = quicker_made(asked, ground=ground, air=air, drives=drives)
         ground = found.ground
         reasons = tuple(replace(operation.reasons[0], figure="entry", sentence=way, source="") for way in found.ways)
         if found.passes or found.holes:

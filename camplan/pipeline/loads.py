@@ -15,6 +15,7 @@ from camplan.simulation.along import Along, surveyed
 from camplan.simulation.track import Track, track_of
 
 _STEEP = 1e-4
+_SAME_FEED = 0.1
 
 
 def with_loads(
@@ -83,6 +84,7 @@ def _load(
         force=None if loads is None else loads.force,
         power=None if loads is None else loads.power,
         bending=None if loads is None else loads.bending,
-        level=fall <= _STEEP * np.maximum(run, 1.0),
+        # the last turn of a helix is level, and fed as the turns before it
+        level=(fall <= _STEEP * np.maximum(run, 1.0)) & (np.abs(feed - operation.ramp) > _SAME_FEED),
         pixel=along.pixel,
     )

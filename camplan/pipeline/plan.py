@@ -178,6 +178,7 @@ def _planned(draft: Draft, *, text: Written, reading: ReadProgram, bench: Bench)
                 rpm=data.rpm,
                 feed=data.feed,
                 plunge=data.plunge_feed,
+                ramp=data.ramp_feed,
                 step_down=data.step_down,
                 step_over=data.step_over,
                 levels=job.operation.levels,

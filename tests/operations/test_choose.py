@@ -9,7 +9,7 @@ import pytest
 
 from camplan.operations.alternatives import Choice
 from camplan.operations.choose import Chosen, chosen
-from camplan.operations.records import Part
+from camplan.operations.records import Part, Way
 from camplan.operations.shop import FLATS
 from camplan.pipeline.bench import Bench, load_bench, shop_of
 
@@ -58,7 +58,12 @@ def test_operations_are_expected_to_take_what_was_added_up(examples: Path, name:
     found = picked(bench_of(examples, name))
     # cutters of edges are taken after the others and are not part of the choice
     chosen_for = [one for one in found.operations if one.part is not Part.EDGE]
-    assert sum(one.expected for one in chosen_for) == pytest.approx(choice(found).taken.cutting)
+    # cutters are chosen by rings; where fronts turn out quicker, less than was added up is expected
+    added, expected = choice(found).taken.cutting, sum(one.expected for one in chosen_for)
+    if any(one.way is not Way.RINGS for one in chosen_for):
+        assert expected < added
+    else:
+        assert expected == pytest.approx(added)
     assert all(one.expected > 0.0 for one in found.operations)
 
 

@@ -9,7 +9,7 @@ import pytest
 from camplan.catalogue import load_machine, load_material, load_shelf
 from camplan.catalogue.records import CutterKind
 from camplan.catalogue.standards import load_standards
-from camplan.cutting.data import cutting_data
+from camplan.cutting.data import capped_data, cutting_data
 from camplan.cutting.records import CutKind
 from camplan.features.holds import Fit, Gauge, Holds, Magnet, Screw, Thread
 from camplan.features.records import Feature, Plate
@@ -48,6 +48,15 @@ def shop(*names: str, mill: str = "rigid-mill") -> Shop:
             depth=depth,
             width=width,
             tolerance=tolerance,
+        ),
+        even_data=lambda cutter, depth, width, deepest: capped_data(
+            cutter,
+            material=MATERIAL,
+            machine=machine,
+            kind=CutKind.EVEN,
+            depth=depth,
+            width=width,
+            deepest=deepest,
         ),
     )
 

@@ -7,7 +7,7 @@ import pytest
 from camplan.catalogue.cutters import load_shelf
 from camplan.catalogue.machines import load_machine
 from camplan.catalogue.materials import load_material
-from camplan.cutting.data import cutting_data
+from camplan.cutting.data import capped_data, cutting_data
 from camplan.cutting.records import CutKind
 from camplan.features.records import Feature, Plate
 from camplan.features.specs import GrooveSpec
@@ -45,6 +45,15 @@ def shop(*names: str) -> Shop:
             depth=depth,
             width=width,
             tolerance=tolerance,
+        ),
+        even_data=lambda cutter, depth, width, deepest: capped_data(
+            cutter,
+            material=MATERIAL,
+            machine=MACHINE,
+            kind=CutKind.EVEN,
+            depth=depth,
+            width=width,
+            deepest=deepest,
         ),
     )
 

@@ -24,10 +24,9 @@ from camplan.operations.levels import even_levels
 from camplan.operations.pocket import Room, room_operations
 from camplan.operations.records import Level, Operation, Part, Purpose
 from camplan.operations.shop import FLATS, Shop, allowed, floor_finish, reaching, wall_finish, why
+from camplan.operations.springs import SAME_ANGLE
 from camplan.units import UM_PER_MM, Mm, Mm2, Rad, deg_from_rad
 
-SAME_ANGLE: Rad = math.radians(0.05)
-"""Angles closer than this are one; over 10 mm of depth it is 9 um."""
 _EVEN: Mm = 0.1
 """A skin that differs by no more from top to floor is left by straight levels."""
 _UNEVEN: Mm = 0.2
@@ -90,7 +89,8 @@ class _Side:
         """How long a mm of wall takes, a share of corners included."""
         data = self.data
         corner = data.feed if data.corner_feed is None else min(data.corner_feed, data.feed)
-        laps = len(self.levels) * (1 + data.spring_passes)
+        # where it leaves no steps, the last lap walks again along the whole wall
+        laps = len(self.levels) + data.spring_passes * (1 if self.cusp == 0.0 else len(self.levels))
         return laps * (1.0 - _CORNERS) / data.feed + len(self.levels) * _CORNERS / corner
 
 

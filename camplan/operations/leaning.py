@@ -18,11 +18,12 @@ from camplan.features.specs import OutlineSpec
 from camplan.geometry import clipper
 from camplan.geometry.clipper import Area
 from camplan.operations import areas
-from camplan.operations.drafted import SAME_ANGLE, cusp_height, overcut
+from camplan.operations.drafted import cusp_height, overcut
 from camplan.operations.levels import even_levels
 from camplan.operations.outlines import outline_operations, tip_bottom
 from camplan.operations.records import Level, Operation, Part, Purpose
 from camplan.operations.shop import FLATS, Shop, allowed, reaching, why
+from camplan.operations.springs import SAME_ANGLE
 from camplan.units import UM_PER_MM, Mm, Mm2, Rad, deg_from_rad
 
 _SLACK: Mm = 0.1

@@ -16,6 +16,7 @@ from camplan.geometry.chains import length
 from camplan.moves.ramps import between_stops
 from camplan.operations.fits import GAIN, Fit, Start
 from camplan.operations.records import Operation, Part, Way
+from camplan.operations.springs import laps
 from camplan.units import S_PER_MIN, Mm, Mm2, MmPerMin, MmPerS2, MmPerS3, Seconds
 
 _GAP: Mm = 0.2
@@ -151,8 +152,7 @@ def operation_seconds(operation: Operation, *, machine: Machine) -> Seconds:
             return _mouths(operation, machine=machine)
         case Part.WALL:
             around = sum(clipper.perimeter(piece) for piece in operation.pieces)
-            laps = len(operation.levels) * (1 + operation.data.spring_passes)
-            return around * laps / operation.data.feed * S_PER_MIN
+            return around * laps(operation) / operation.data.feed * S_PER_MIN
         case Part.REST:
             levels = [level.pieces for level in operation.by_level] or [operation.pieces] * len(operation.levels)
             around = sum(clipper.perimeter(piece) for pieces in levels for piece in pieces)
@@ -208,8 +208,7 @@ def _bored(operation: Operation, *, machine: Machine) -> Seconds:
     data = operation.data
     if operation.stay == 0.0:
         lap = turn / _inside(operation, arc=radius) + _LEAD * operation.cutter.diameter / data.feed
-        laps = len(operation.levels) * (1 + data.spring_passes)
-        return count * (lap * laps * S_PER_MIN + lift_seconds(machine))
+        return count * (lap * laps(operation) * S_PER_MIN + lift_seconds(machine))
     pitch = min(data.helix_pitch, turn * math.tan(data.ramp_angle))
     deep = -operation.feature.top - operation.levels[-1] + _GAP
     each = deep / pitch * turn / data.ramp_feed + turn / data.slot_feed

@@ -7,9 +7,10 @@ from camplan.catalogue.records import CutterKind
 from camplan.features.records import Feature, Plate
 from camplan.features.sections import groove_foot
 from camplan.features.specs import GrooveSpec, PocketSpec
-from camplan.operations.drafted import SAME_ANGLE, drafted_operations
+from camplan.operations.drafted import drafted_operations
 from camplan.operations.records import Operation
 from camplan.operations.shop import Shop, allowed, reaching
+from camplan.operations.springs import SAME_ANGLE
 
 
 def side_operations(feature: Feature, *, spec: GrooveSpec, plate: Plate, shop: Shop) -> tuple[Operation, ...]:

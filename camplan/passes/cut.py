@@ -11,6 +11,7 @@ from camplan.features.specs import OutlineSpec
 from camplan.geometry import clipper
 from camplan.geometry.clipper import simplified
 from camplan.operations.records import Operation, Part
+from camplan.operations.springs import sprung_levels
 from camplan.passes.again import (
     entered,
     room_left,
@@ -37,6 +38,7 @@ from camplan.passes.records import Feed, Pass, grouped
 from camplan.units import Mm
 
 _MOST_GROUPS = 100_000
+_SAME: Mm = 1e-6
 _SECOND: Mm = 0.0005
 """Figures that were already offset once are thinned by this before they are offset again."""
 
@@ -44,8 +46,15 @@ _SECOND: Mm = 0.0005
 def made(operation: Operation, *, ground: Ground) -> Made:
     """The passes of one operation, walls walked again as often as their cutting data ask for."""
     found = _made(operation, ground=ground)
-    springs = operation.data.spring_passes
-    return replace(found, passes=tuple(each for one in found.passes for each in (one, *[_sprung(one)] * springs)))
+    springs, again = operation.data.spring_passes, sprung_levels(operation)
+    if not springs:
+        return found
+    passes: list[Pass] = []
+    for one in found.passes:
+        low = min(float(stroke.z.min()) for stroke in one.strokes)
+        walked = any(abs(low - z) < _SAME for z in again) or not any(abs(low - z) < _SAME for z in operation.levels)
+        passes += [one, *([_sprung(one)] * springs if walked else ())]
+    return replace(found, passes=tuple(passes))
 
 
 def _sprung(one: Pass) -> Pass:

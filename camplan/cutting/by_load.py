@@ -16,7 +16,7 @@ _ARCS = np.radians([20.0, 30.0, 45.0, 60.0, 75.0, 90.0, 105.0, 120.0, 140.0, 160
 _APART: Rad = math.radians(8.0)
 """Arcs nearer to that of the step over than this say nothing new."""
 _DEPTHS = 12
-_THINNER = 0.98
+_HALVINGS = 9
 _SAME = 1e-6
 
 
@@ -53,10 +53,16 @@ def _chip(found: Milled, *, arc: Rad, own: Rad) -> Mm:
         width = _width(found, arc=arc)
         return min(thinned(thickest, diameter=found.diameter, width=width), found.table.most)
     most = _bending(found, case=at_own, thickest=found.thickest)
-    while thickest > wanted / 30.0 and not (
-        _bending(found, case=case, thickest=thickest) <= most * (1.0 + _SAME) and _bears(found, case, thickest=thickest)
-    ):
-        thickest *= _THINNER
+
+    def borne(chip: Mm) -> bool:
+        return _bending(found, case=case, thickest=chip) <= most * (1.0 + _SAME) and _bears(found, case, thickest=chip)
+
+    if not borne(thickest):
+        low, high = wanted / 30.0, wanted
+        for _ in range(_HALVINGS):
+            middle = math.sqrt(low * high)
+            low, high = (middle, high) if borne(middle) else (low, middle)
+        thickest = low
     return chip_of(case, thickest=thickest)
 
 

@@ -118,7 +118,7 @@ def engaged(
     )
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=4096)
 def _peaks(depths: bytes, *, diameter: Mm, width: Mm, teeth: int, helix: Rad, mc: float) -> Peaks:
     """Peaks at depths given as the bytes of their array; the same cut is asked for by many figures."""
     return unit_peaks(

@@ -7,6 +7,7 @@ engage more than their step over asks: they may be deeper, as far as the flutes 
 from dataclasses import dataclass, replace
 
 from camplan.cutting.records import CuttingData
+from camplan.features.specs import PocketSpec
 from camplan.operations import pace
 from camplan.operations.fits import Fit
 from camplan.operations.levels import even_levels
@@ -19,6 +20,8 @@ STEPS = (0.06, 0.1, 0.15, 0.22, 0.3, 0.4)
 MOST_LEVELS = 4
 _ROUNDED: Mm = 0.011
 """Step downs are whole hundredths."""
+WORTH: Seconds = 20.0
+"""What takes rings less than this is not worth holding fronts against; nor are bores, grooves and faces."""
 NEAR = 1.2
 """Fronts that are expected to take no more of the rings' time than this are laid out; their moves then decide."""
 
@@ -33,7 +36,8 @@ class _Fronts:
 def quicker(rings: Operation, *, one: Fit, top: Mm, seconds: Seconds, shop: Shop) -> Operation:
     """The clearing of an area from ``top`` by rings, which take ``seconds``, or by fronts where these may be quicker
     within the same limits, with the rings in their place; what both are expected to take is said in the reasons."""
-    best = _best(rings, one=one, top=top, shop=shop)
+    asked = seconds >= WORTH and isinstance(rings.feature.spec, PocketSpec)
+    best = _best(rings, one=one, top=top, shop=shop) if asked else None
     if best is None:
         return replace(rings, expected=seconds)
     fronts = (

@@ -130,7 +130,8 @@ def test_climbing_alone_takes_longer_than_both_ways() -> None:
     alone, _ = chosen(12.0, shop=shop("aluminium-6082", both_ways=False))
     both, _ = chosen(12.0, shop=shop("aluminium-6082"))
     assert alone.way is not Way.FRONTS_BOTH_WAYS
-    assert both.expected <= alone.expected
+    if alone.way is Way.FRONTS:
+        assert both.expected < alone.expected
 
 
 @settings(max_examples=15, deadline=None)

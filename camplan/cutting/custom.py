@@ -25,10 +25,11 @@ ONLY_SLOT = (CutKind.SLOT, CutKind.ENGRAVE)
 WITH_SLOT = (*ONLY_SLOT, CutKind.ROUGH, CutKind.CORNERS, CutKind.FLOOR)
 
 
-EVEN_USUAL: Rad = math.radians(8.0)
+EVEN_USUAL: Rad = math.radians(5.0)
 EVEN_PEAK: Rad = math.radians(25.0)
-"""So much more than the arc of its step over a cut by fronts may be engaged: nearly always, and in single moments, such
-as where a cut begins at a wall (measured on the tests' pockets)."""
+"""So much more than the arc of its step over a cut by fronts may be engaged: usually, and in single moments, such as
+where a cut begins at a wall (measured on the tests' pockets).  By the one it bends, by the other it must not break: a
+roughing cut that bends a little more for a millimetre leaves nothing that its allowance does not cover."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

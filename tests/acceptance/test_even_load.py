@@ -136,8 +136,8 @@ def test_its_plan_is_proven_and_nothing_is_left(deep: Cleared) -> None:
 
 
 def test_the_edge_is_engaged_evenly_all_the_way(deep: Cleared) -> None:
-    """Of the path, 98 of 100 parts are within 8 degrees of the arc of the step over, single moments within 25 (as the
-    cutting data count on, `cutting/custom.py`); a full slot is 180."""
+    """Of the path, 98 of 100 parts are within 8 degrees of the arc of the step over, single moments within 25 (on which
+    the cutting data count, `cutting/custom.py`); a full slot is 180."""
     limit = math.degrees(math.acos(1.0 - deep.rough["step_over_mm"] / 3.0))
     assert len(deep.arcs) > 1000
     over = deep.arcs > limit + LIMIT_ABOVE_DEG + SPOKE_DEG

@@ -74,7 +74,7 @@ def test_a_front_is_within_every_limit_at_its_usual_arc_and_breaks_nothing_at_it
     if data.findings:
         return
     arc = math.acos(1.0 - 2.0 * share)
-    usual, highest = width(cutter, arc=arc + math.radians(8.0)), width(cutter, arc=arc + math.radians(25.0))
+    usual, highest = width(cutter, arc=arc + math.radians(5.0)), width(cutter, arc=arc + math.radians(25.0))
     pieces = beam(cutter, overhang=max(cutter.stick_out, depth))
     gives = compliance(pieces, elasticity=ELASTICITY[cutter.tool_material]) + 1.0 / (1000.0 * machine.stiffness)
 
@@ -100,7 +100,7 @@ def test_narrower_fronts_are_fed_faster_as_their_chips_thin(
     wide, narrow = (
         even(cutter, material=material, machine=machine, share=share, depth=1.0, level=0.5) for share in (0.3, 0.12)
     )
-    ratio = math.sin(math.acos(0.4) + math.radians(8.0)) / math.sin(math.acos(0.76) + math.radians(8.0))
+    ratio = math.sin(math.acos(0.4) + math.radians(5.0)) / math.sin(math.acos(0.76) + math.radians(5.0))
     assert narrow.chip / wide.chip == pytest.approx(ratio, rel=0.02)
 
 

@@ -66,7 +66,7 @@ def quicker(rings: Operation, *, one: Fit, top: Mm, seconds: Seconds, shop: Shop
 def _best(rings: Operation, *, one: Fit, top: Mm, shop: Shop) -> _Fronts | None:
     """The quickest of all steps over and numbers of levels; None if the cutter bears none, or there is no force data to
     hold one against the other by."""
-    if shop.material.kc11 is None or (not one.starts and not one.size):
+    if shop.material.kc11 is None or not one.size:
         return None
     bottom = rings.levels[-1]
     found: list[_Fronts] = []

@@ -2,8 +2,10 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 
 from camplan.catalogue.records import Cutter, CutterKind, Machine, Material
+from camplan.cutting.data import capped_data, cutting_data
 from camplan.cutting.records import CutKind, CuttingData, Reason
 from camplan.errors import InputError
 from camplan.features.records import Feature
@@ -35,6 +37,42 @@ class Shop:
     wall_data: WallData
     even_data: EvenData
     both_ways: bool = False
+
+
+def furnished(cutters: tuple[Cutter, ...], *, material: Material, machine: Machine, both_ways: bool = False) -> Shop:
+    """A shop that works out each cutting data once."""
+
+    @cache
+    def data_for(cutter: Cutter, kind: CutKind, depth: Mm, width: Mm | None) -> CuttingData:
+        return cutting_data(cutter, material=material, machine=machine, kind=kind, depth=depth, width=width)
+
+    @cache
+    def wall_data(cutter: Cutter, depth: Mm, width: Mm | None, tolerance: Mm) -> CuttingData:
+        return cutting_data(
+            cutter,
+            material=material,
+            machine=machine,
+            kind=CutKind.WALL,
+            depth=depth,
+            width=width,
+            tolerance=tolerance,
+        )
+
+    @cache
+    def even_data(cutter: Cutter, depth: Mm, width: Mm, deepest: Mm) -> CuttingData:
+        return capped_data(
+            cutter, material=material, machine=machine, kind=CutKind.EVEN, depth=depth, width=width, deepest=deepest
+        )
+
+    return Shop(
+        cutters=cutters,
+        material=material,
+        machine=machine,
+        data_for=data_for,
+        wall_data=wall_data,
+        even_data=even_data,
+        both_ways=both_ways,
+    )
 
 
 _FLOOR_SHARE = 0.25

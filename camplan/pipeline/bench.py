@@ -1,7 +1,6 @@
 """Everything that a job names, loaded and built, every problem of it in one error."""
 
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 
 from camplan.catalogue.cutters import load_shelf
@@ -9,8 +8,6 @@ from camplan.catalogue.machines import load_machine
 from camplan.catalogue.materials import load_material
 from camplan.catalogue.records import Cutter, Machine, Material
 from camplan.catalogue.standards import load_standards
-from camplan.cutting.data import capped_data, cutting_data
-from camplan.cutting.records import CutKind, CuttingData
 from camplan.drawing.reading import read_drawing
 from camplan.errors import InputError, Problem, kept
 from camplan.features.records import Feature, Plate, PlateFace
@@ -18,14 +15,13 @@ from camplan.features.specs import HoleSpec
 from camplan.findings import Finding
 from camplan.job import Job, read_job
 from camplan.moulding.shrinkage import resolved
-from camplan.operations.shop import Shop
+from camplan.operations.shop import Shop, furnished
 from camplan.pipeline.built import built_faces
 from camplan.pipeline.existing import begun, on_face
 from camplan.pipeline.shrinkage import named_plastic, placed, scaling_of, shrinkage_findings
 from camplan.planned import Shrunk
 from camplan.rs274.posts import load_post
 from camplan.rs274.records import Post
-from camplan.units import Mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -101,40 +97,4 @@ def load_bench(job_file: Path) -> Bench:
 
 
 def shop_of(bench: Bench) -> Shop:
-    @cache
-    def data_for(cutter: Cutter, kind: CutKind, depth: Mm, width: Mm | None) -> CuttingData:
-        return cutting_data(cutter, material=bench.material, machine=bench.machine, kind=kind, depth=depth, width=width)
-
-    @cache
-    def wall_data(cutter: Cutter, depth: Mm, width: Mm | None, tolerance: Mm) -> CuttingData:
-        return cutting_data(
-            cutter,
-            material=bench.material,
-            machine=bench.machine,
-            kind=CutKind.WALL,
-            depth=depth,
-            width=width,
-            tolerance=tolerance,
-        )
-
-    @cache
-    def even_data(cutter: Cutter, depth: Mm, width: Mm, deepest: Mm) -> CuttingData:
-        return capped_data(
-            cutter,
-            material=bench.material,
-            machine=bench.machine,
-            kind=CutKind.EVEN,
-            depth=depth,
-            width=width,
-            deepest=deepest,
-        )
-
-    return Shop(
-        cutters=bench.shelf,
-        material=bench.material,
-        machine=bench.machine,
-        data_for=data_for,
-        wall_data=wall_data,
-        even_data=even_data,
-        both_ways=bench.job.both_ways,
-    )
+    return furnished(bench.shelf, material=bench.material, machine=bench.machine, both_ways=bench.job.both_ways)

@@ -42,23 +42,20 @@ def quarter_steps(radius: Mm) -> int:
 def widened(paths: Solids, *, radii: Floats) -> Solids:
     """What a disc sweeps along each path (lines or points); one radius a path.
 
-    GEOS takes a line that ends where it begins for the edge of an area, and loses much of one that is crossed by itself
-    and smaller than the disc: such a line is widened without its last piece, and that by itself.
-    """
+    GEOS takes a line that ends where it begins for the edge of an area, and loses much of a small one that crosses
+    itself: such a line is widened without its last piece, and that by itself."""
     if not len(paths):
         return np.empty(0, dtype=object)
     shapes: Solids = np.empty(len(paths), dtype=object)
     closed = np.flatnonzero(shapely.is_closed(paths) & (shapely.get_num_points(paths) > 2))
-    if len(closed):
-        paths, whole = paths.copy(), [shapely.get_coordinates(path) for path in paths[closed]]
-        paths[closed] = [shapely.LineString(places[:-1]) for places in whole]
-        lasts: Solids = np.array([shapely.LineString(places[-2:]) for places in whole], dtype=object)
-        shapes = widened(paths, radii=radii)
-        shapes[closed] = shapely.union(shapes[closed], widened(lasts, radii=radii[closed]))
-        return shapes
+    whole, opened = [shapely.get_coordinates(path) for path in paths[closed]], paths.copy()
+    opened[closed] = [shapely.LineString(places[:-1]) for places in whole]
     for radius in np.unique(radii):
         same = radii == radius
-        shapes[same] = shapely.buffer(paths[same], radius, quad_segs=quarter_steps(float(radius)))
+        shapes[same] = shapely.buffer(opened[same], radius, quad_segs=quarter_steps(float(radius)))
+    if len(closed):
+        lasts: Solids = np.array([shapely.LineString(places[-2:]) for places in whole], dtype=object)
+        shapes[closed] = shapely.union(shapes[closed], widened(lasts, radii=radii[closed]))
     return shapes
 
 

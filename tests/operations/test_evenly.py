@@ -10,7 +10,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from camplan.catalogue import load_machine, load_material, load_shelf
-from camplan.cutting.data import capped_data, cutting_data
 from camplan.cutting.records import CutKind
 from camplan.features.records import Feature
 from camplan.features.specs import PocketSpec
@@ -19,7 +18,7 @@ from camplan.operations.evenly import NEAR, quicker
 from camplan.operations.fits import filled, fit
 from camplan.operations.levels import even_levels
 from camplan.operations.records import Operation, Part, Purpose, Way
-from camplan.operations.shop import Shop, why
+from camplan.operations.shop import Shop, furnished, why
 from camplan.units import Mm
 
 NOWHERE = Path("/nowhere")
@@ -29,33 +28,7 @@ MACHINE = load_machine("bench-mill", beside=NOWHERE).machine
 
 def shop(material: str, *, both_ways: bool = True) -> Shop:
     stuff = load_material(material, beside=NOWHERE).material
-    return Shop(
-        cutters=tuple(SHELF.values()),
-        material=stuff,
-        machine=MACHINE,
-        data_for=lambda cutter, kind, depth, width: cutting_data(
-            cutter, material=stuff, machine=MACHINE, kind=kind, depth=depth, width=width
-        ),
-        wall_data=lambda cutter, depth, width, tolerance: cutting_data(
-            cutter,
-            material=stuff,
-            machine=MACHINE,
-            kind=CutKind.WALL,
-            depth=depth,
-            width=width,
-            tolerance=tolerance,
-        ),
-        even_data=lambda cutter, depth, width, deepest: capped_data(
-            cutter,
-            material=stuff,
-            machine=MACHINE,
-            kind=CutKind.EVEN,
-            depth=depth,
-            width=width,
-            deepest=deepest,
-        ),
-        both_ways=both_ways,
-    )
+    return furnished(tuple(SHELF.values()), material=stuff, machine=MACHINE, both_ways=both_ways)
 
 
 def chosen(depth: Mm, *, shop: Shop, cutter: str = "slot-6", size: Mm = 40.0) -> tuple[Operation, float]:

@@ -9,8 +9,6 @@ import pytest
 from camplan.catalogue import load_machine, load_material, load_shelf
 from camplan.catalogue.records import CutterKind
 from camplan.catalogue.standards import load_standards
-from camplan.cutting.data import capped_data, cutting_data
-from camplan.cutting.records import CutKind
 from camplan.features.holds import Fit, Gauge, Holds, Magnet, Screw, Thread
 from camplan.features.records import Feature, Plate
 from camplan.features.specs import HoleSpec
@@ -20,7 +18,7 @@ from camplan.operations.chamfers import unchamfered
 from camplan.operations.holes import hole_operations, unmade
 from camplan.operations.records import Operation, Part
 from camplan.operations.sequence import batches
-from camplan.operations.shop import Shop
+from camplan.operations.shop import Shop, furnished
 from camplan.regions import Region
 
 NOWHERE = Path("nowhere")
@@ -33,32 +31,7 @@ M5 = Thread(size=STANDARDS.threads["M5"], depth=None)
 
 def shop(*names: str, mill: str = "rigid-mill") -> Shop:
     machine = load_machine(mill, beside=NOWHERE).machine
-    return Shop(
-        cutters=tuple(SHELF[name] for name in names),
-        material=MATERIAL,
-        machine=machine,
-        data_for=lambda cutter, kind, depth, width: cutting_data(
-            cutter, material=MATERIAL, machine=machine, kind=kind, depth=depth, width=width
-        ),
-        wall_data=lambda cutter, depth, width, tolerance: cutting_data(
-            cutter,
-            material=MATERIAL,
-            machine=machine,
-            kind=CutKind.WALL,
-            depth=depth,
-            width=width,
-            tolerance=tolerance,
-        ),
-        even_data=lambda cutter, depth, width, deepest: capped_data(
-            cutter,
-            material=MATERIAL,
-            machine=machine,
-            kind=CutKind.EVEN,
-            depth=depth,
-            width=width,
-            deepest=deepest,
-        ),
-    )
+    return furnished(tuple(SHELF[name] for name in names), material=MATERIAL, machine=machine)
 
 
 def hole(holds: Holds, *, diameter: float, depth: float | None = None, spot: bool = True, **more: object) -> Feature:

@@ -7,13 +7,11 @@ import pytest
 from camplan.catalogue.cutters import load_shelf
 from camplan.catalogue.machines import load_machine
 from camplan.catalogue.materials import load_material
-from camplan.cutting.data import capped_data, cutting_data
-from camplan.cutting.records import CutKind
 from camplan.features.records import Feature, Plate
 from camplan.features.specs import GrooveSpec
 from camplan.geometry.chains import chain
 from camplan.operations.records import Purpose
-from camplan.operations.shop import Shop
+from camplan.operations.shop import Shop, furnished
 from camplan.operations.sided import side_operations
 from camplan.regions import Region
 from camplan.units import rad_from_deg
@@ -30,32 +28,8 @@ MATERIAL = load_material("aluminium-6082", beside=NOWHERE).material
 
 
 def shop(*names: str) -> Shop:
-    return Shop(
-        cutters=tuple(load_shelf(names, beside=NOWHERE).cutters.values()),
-        material=MATERIAL,
-        machine=MACHINE,
-        data_for=lambda cutter, kind, depth, width: cutting_data(
-            cutter, material=MATERIAL, machine=MACHINE, kind=kind, depth=depth, width=width
-        ),
-        wall_data=lambda cutter, depth, width, tolerance: cutting_data(
-            cutter,
-            material=MATERIAL,
-            machine=MACHINE,
-            kind=CutKind.WALL,
-            depth=depth,
-            width=width,
-            tolerance=tolerance,
-        ),
-        even_data=lambda cutter, depth, width, deepest: capped_data(
-            cutter,
-            material=MATERIAL,
-            machine=MACHINE,
-            kind=CutKind.EVEN,
-            depth=depth,
-            width=width,
-            deepest=deepest,
-        ),
-    )
+    cutters = tuple(load_shelf(names, beside=NOWHERE).cutters.values())
+    return furnished(cutters, material=MATERIAL, machine=MACHINE)
 
 
 def runner(*, width: float, draft_deg: float = 2.0) -> tuple[Feature, GrooveSpec]:
